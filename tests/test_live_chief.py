@@ -16,6 +16,7 @@ from calllog.readback import Tone
 from calllog.session import Job, replay
 from calllog.spoken import Grammar, Parser
 from calllog.values import Booking, Kind, Role, message
+from calllog.wording import ENGLISH
 from tests.phone import ANNA, BO, PHONES, Phones, ordered
 from tests.rig import Rig
 
@@ -152,7 +153,7 @@ def test_remark_whose_words_cannot_be_kept_is_not_taken(rig: Rig, phones: Phones
     """Its sender is told so; the journal does not get the words instead."""
     (rig.job.folder / "remarks").write_text("in the way", "utf-8")
     made = ordered(rig.job.replay, Does.REMARK, "gate locked by Elder")
-    assert order(rig, phones, made) == [(False, DISK_FAILS)]
+    assert order(rig, phones, made) == [(False, ENGLISH(DISK_FAILS))]
     assert rig.job.replay.calls == []
 
 

@@ -25,6 +25,7 @@ from calllog.phone.messages import Agreed, Fares, Joined, Keyed, Parted
 from calllog.readback import Saying, Tone
 from calllog.session import Job
 from calllog.values import Role
+from calllog.wording import ENGLISH, Words, language_words
 from tests.fieldjob import settings
 from tests.tapes import certificate
 
@@ -163,17 +164,29 @@ def test_read_back_that_sounds_gives_way_and_is_given_back() -> None:
 
 def test_words_of_the_pack_are_a_sound_file_whose_index_fits() -> None:
     """What a phone keeps is as long as its index says; a language without words has tones alone."""
-    words = lexicon(has_words=True)
+    words = lexicon(ENGLISH)
     index = json.loads(words.index)
     assert words.wav[:4] == b"RIFF"
     assert max(end for _, end in index["spans"].values()) * 2 + 44 == len(words.wav)
     parts, lasts_s = words.parts("thirty three. stop")
     assert parts == ["thirty three", 0.22, "stop"]
     assert 0.5 < lasts_s < 2.0
-    assert json.loads(lexicon(has_words=False).index)["spans"] == {}
+    unspoken = Words("fr", lambda: "", spare=ENGLISH)
+    assert json.loads(lexicon(unspoken).index)["spans"] == {}
     assert set(index["tones"]) == {each.value for each in Tone}
-    assert all(each in index["spans"] for each in ("not listening".split()))
-    assert "listening" in index["spans"]
+
+
+@pytest.mark.parametrize(
+    ("language", "deaf", "back"),
+    [("en", "not listening", "listening"), ("es", "no escucho", "escucho")],
+)
+def test_phone_that_is_not_heard_has_the_words_to_say_so(
+    language: str, deaf: str, back: str
+) -> None:
+    """The page says it by itself, so each part of it lies in the words that it keeps."""
+    index = json.loads(lexicon(language_words(language)).index)
+    assert (" ".join(index["deaf"]), " ".join(index["back"])) == (deaf, back)
+    assert {*index["deaf"], *index["back"]} <= index["spans"].keys()
 
 
 @pytest.fixture
@@ -261,7 +274,7 @@ def test_phone_that_is_left_listening_is_asked_then_muted_until_touched(served: 
     assert isinstance(muted, Aloud)
     assert muted.told.code == "device-phone-muted"
     assert served.told[-1] == (Role.HEAD, MUTE)
-    assert "muted" in served.desk.states
+    assert "muted" in served.desk.states(ENGLISH)
     served.desk.take(Keyed(phone=served.head, key=HERE))
     assert served.told[-1] == (Role.HEAD, WAKE)
     assert served.keys(Role.HEAD) == []

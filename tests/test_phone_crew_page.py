@@ -13,16 +13,16 @@ import pytest
 from playwright.sync_api import Page, Route, sync_playwright
 
 from calllog.phone.frames import FRAME, FRAME_S, RATE_HZ, read_frame
-from calllog.resources import PACKAGE
+from calllog.phone.wording import STATIC, page_text
+from calllog.wording import ENGLISH
 
 CHROMIUM = shutil.which("chromium")
-STATIC = PACKAGE / "phone" / "static"
 ORIGIN = "https://192.168.4.1:8421"
 STANDS = """() => {
     performance.now = () => 1000 * clock;
     globalThis.clock = 0;
     globalThis.sent = [];
-    me = { words: {}, role: "head", name: "Ash", spoken: { keys: [], tones: {}, spans: {} } };
+    me = { role: "head", name: "Ash", spoken: { keys: [], tones: {}, spans: {} } };
     context = { currentTime: 0, state: "running", resume: () => {} };
     heardS = Infinity;
     line = { readyState: WebSocket.OPEN, bufferedAmount: 0, send: (each) => sent.push(each) };
@@ -79,7 +79,9 @@ def page(browsers: Any) -> Iterator[Page]:  # noqa: ANN401 - Playwright's own
     def serve(route: Route) -> None:
         name = route.request.url.removeprefix(ORIGIN).lstrip("/") or "crew.html"
         path = STATIC / name
-        if path.is_file():
+        if path.suffix == ".html":
+            route.fulfill(body=page_text(name, ENGLISH), content_type="text/html")
+        elif path.is_file():
             route.fulfill(path=path)
         else:
             route.fulfill(status=503, body='{"words": "nobody is here"}')

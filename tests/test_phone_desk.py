@@ -146,9 +146,9 @@ def test_page_that_dies_is_journalled_and_told_everything_anew(at_work: Served) 
 def test_page_is_begun_by_what_it_serves(job: Job) -> None:
     """Its address, where sounds lie, and what the tapes are graduated in."""
     with served(job) as made:
-        _, listening, origin, sounds, unit, crew = made.page.words
+        _, listening, origin, sounds, unit, language, crew = made.page.words
         assert int(listening) > 2
-        assert (origin, unit, crew) == (made.place.origin, "foot", "")
+        assert (origin, unit, language, crew) == (made.place.origin, "foot", "en", "")
         assert Path(sounds) == job.folder.resolve()
 
 

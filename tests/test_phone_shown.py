@@ -12,6 +12,7 @@ from calllog.resources import read_grammar
 from calllog.session import Replay
 from calllog.spoken import Parser
 from calllog.values import Call, Choice, Decision, Kind, LineSettings, Outcome, ReadingUnit, Style
+from calllog.wording import ENGLISH
 from tests.crew import Crew, settings
 from tests.panel import AGREED, MICROPHONES, STOPPED, replayed, text_of
 
@@ -200,7 +201,9 @@ def test_lengths_have_the_figures_of_the_tape(unit: ReadingUnit) -> None:
     _, part, shown_part, length = FINE[unit]
     said = ("r: fifteen", f"h: {part}", "h: switch ends", "h: fifteen", f"r: {part}")
     replay = measured(unit, *said)
-    (booked,) = (card(each, None, replay.calls, unit=unit) for each in replay.segments)
+    (booked,) = (
+        card(each, None, replay.calls, words=ENGLISH.measured_in(unit)) for each in replay.segments
+    )
     assert (booked.length, booked.take, booked.check) == (length, length, length)
     assert [each.figures for each in booked.calls if each.figures] == ["15", shown_part] * 2
     now = shown(text_of(replay, {}), replay)

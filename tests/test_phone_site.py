@@ -6,6 +6,7 @@ import asyncio
 import json
 from collections.abc import AsyncIterator, Callable, Iterator
 from dataclasses import dataclass, field, replace
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -35,7 +36,8 @@ from calllog.phone.messages import (
     Spent,
 )
 from calllog.phone.names import is_free, read_name
-from calllog.phone.site import MOST_BYTES, STATIC, Guard, Site
+from calllog.phone.site import MOST_BYTES, Guard, Site
+from calllog.phone.wording import STATIC
 from calllog.values import ReadingUnit
 from tests.phone import ANNA, PHONES
 
@@ -144,7 +146,7 @@ def test_code_gives_a_session_that_scripts_cannot_read(stranger: TestClient, loo
     secret = stranger.cookies["calllog"]
     assert len(secret) >= 43, "256 bits"
     assert secret not in repr(loop.told), "only its hash leaves the server"
-    assert "chief's page" in stranger.get("/").text
+    assert "chief's page" in unescape(stranger.get("/").text)
     assert stranger.get("/api/me").json()["name"] == ANNA
 
 
@@ -408,7 +410,7 @@ def test_phone_of_the_sitting_before_waits_and_goes_on(phone: TestClient, loop: 
     """It keeps its page, is told what is waited for, sees nothing, and goes on after the yes."""
     (anna,) = loop.phones.values()
     loop.board.take(Admission(loop.code, {PHONES["Anna"]: replace(anna, is_in=False)}))
-    assert "chief's page" in phone.get("/").text
+    assert "chief's page" in unescape(phone.get("/").text)
     for path in PRIVATE:
         answer = phone.get(path)
         assert answer.status_code == 503, path
@@ -739,6 +741,6 @@ def test_conditions_are_asked_for_in_the_unit_of_the_tape(
     with TestClient(Site(loop.board, ORIGIN, folder, unit).app, base_url=ORIGIN) as client:
         client.headers["origin"] = ORIGIN
         assert pair(client).status_code == 200
-        rows = {each["name"]: each["unit"] for each in client.get("/api/me").json()["conditions"]}
-    assert rows["rise"] == rise
-    assert rows["temperature"] == ("degF" if unit.is_feet else "degC")
+        rows = {each["name"]: each["range"] for each in client.get("/api/me").json()["conditions"]}
+    assert rows["rise"] == f"0 to 100 {rise}"
+    assert rows["temperature"] == ("-60 to 160 degF" if unit.is_feet else "-50 to 70 degC")

@@ -429,7 +429,7 @@ def _open_loop(
         keypads = (*keypads, *crew.phones.keypads)
     speaker = _speaker(kit, grammar, devices, crew)
     screen = devices.enter_context(Panel(out, grammar.words))
-    phones = _desk(kit, job, crew, devices)
+    phones = _desk(kit, job, grammar.words, crew, devices)
     if hearing is not None:  # it was loading while everything else was opened
         job.use_engine(hearing.identity, kit.grammar, kit.spoken)
     if phones is not None:  # so was the page's process
@@ -547,25 +547,34 @@ def _crew_desk(start: Start, kit: Kit, grammar: Grammar, phones: CrewPhones) -> 
     if place is None:
         wrong = "phones without a page"
         raise RuntimeError(wrong)
-    is_english = grammar.language.partition("-")[0] == ENGLISH.language
     papers = None if place.certificate else papers_for(place.host)
     door = None if papers is None else Place(place.host, place.port + 1)
     return CrewDesk(
         phones,
-        lexicon(has_words=is_english),
+        lexicon(grammar.words),
         CrewTerms(kit.keeps_clips, given.until, given.listeners or EVERYONE),
-        grammar.language,
+        grammar.words.language,
         door,
         papers,
     )
 
 
-def _desk(kit: Kit, job: Job, crew: CrewDesk | None, devices: ExitStack) -> Desk | None:
+def _desk(
+    kit: Kit, job: Job, words: Words, crew: CrewDesk | None, devices: ExitStack
+) -> Desk | None:
     """Begin to serve the page of the sitting that is about to begin, if one is wanted."""
     if kit.page is None:
         return None
     place, has_keys = _secured(kit.page, crew), sys.stdin.isatty()
-    desk = Desk(job, job.next_sitting, place, has_keys=has_keys, crew=crew, is_waited_for=False)
+    desk = Desk(
+        job,
+        job.next_sitting,
+        place,
+        has_keys=has_keys,
+        words=words,
+        crew=crew,
+        is_waited_for=False,
+    )
     return devices.enter_context(desk)
 
 

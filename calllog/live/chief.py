@@ -16,11 +16,11 @@ from calllog.phone.orders import RemarkOrder, judge
 from calllog.session import PhonePaired, asked
 from calllog.session.live import LiveCrew
 from calllog.values import Consequence, Decision, Role
+from calllog.wording import ENGLISH, Words
 
-COUNTED = "taken"
-DISK_FAILS = "not taken: nothing can be saved; give it again when the stop is gone"
-UNSAVED = "taken, but not on disk yet"
-OUTSIDE = "not taken: this phone is not paired any more"
+COUNTED, UNSAVED = "order-taken", "order-unsaved"
+DISK_FAILS, OUTSIDE = "order-disk-fails", "order-outside"
+"""Codes of what becomes of an order."""
 
 
 class Chief:
@@ -30,6 +30,7 @@ class Chief:
         crew: whose job it is.
         guest: gives a phone that may decide at this moment; None if it may not.
         on_decided: told each decision and what followed; entries are told as a keypad's are.
+        words: of the crew.
     """
 
     def __init__(
@@ -37,7 +38,9 @@ class Chief:
         crew: LiveCrew,
         guest: Callable[[str], PhonePaired | None],
         on_decided: Callable[[Decision, tuple[Consequence, ...]], None],
+        words: Words = ENGLISH,
     ) -> None:
+        self._words = words
         self._crew = crew
         self._guest = guest
         self._on_decided = on_decided
@@ -52,21 +55,23 @@ class Chief:
         order, job = ordered.order, self._crew.job
         guest = self._guest(ordered.phone)
         if guest is None:
-            return OrderAnswer(order.id, is_taken=False, words=OUTSIDE)
+            return OrderAnswer(order.id, is_taken=False, words=self._words(OUTSIDE))
         _, is_taken = job.replay.asked_by.get(asked(ordered.phone, order.id), ("", False))
         if not is_taken and not job.kept.is_safe:
-            return OrderAnswer(order.id, is_taken=False, words=DISK_FAILS)
+            return OrderAnswer(order.id, is_taken=False, words=self._words(DISK_FAILS))
         refused = "" if is_taken else self._take(order, guest, at_s)
         if refused:
             return OrderAnswer(order.id, is_taken=False, words=refused)
-        words = COUNTED if job.kept.is_safe else UNSAVED
+        words = self._words(COUNTED if job.kept.is_safe else UNSAVED)
         return OrderAnswer(order.id, is_taken=True, words=words)
 
     def _take(self, order: Order, guest: PhonePaired, at_s: float) -> str:
         """Take an order; say why not, if it is refused."""
         job, who = self._crew.job, guest.who
         typed = partial(self._crew.typed, at_s=at_s, phone=who)
-        deed = judge(job.replay, order, self._crew.expects(Role.UNSAID), typed, by=who)
+        deed = judge(
+            job.replay, order, self._crew.expects(Role.UNSAID), typed, by=who, words=self._words
+        )
         if isinstance(deed, str):
             return deed
         named = order.model_dump(mode="json")
@@ -81,7 +86,7 @@ class Chief:
                 try:
                     self._crew.write(text, at_s, phone=who)
                 except JournalError:
-                    return DISK_FAILS
+                    return self._words(DISK_FAILS)
             case entry:
                 self._crew.type(entry, at_s, phone=who)
         return ""

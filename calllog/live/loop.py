@@ -41,7 +41,6 @@ from calllog.values import (
     Role,
     message,
 )
-from calllog.wording import ENGLISH
 
 TURN_S = 0.03
 """How long one turn waits for sound or a key: about one block of sound."""
@@ -149,7 +148,9 @@ class FieldLoop:
             show=self._show,
         )
         self._reminder = Reminder(self._crew.job, grammar, settings.verbosity, clock)
-        self._chief = None if phones is None else Chief(self._crew, phones.guest, self._decided)
+        self._chief = None
+        if phones is not None:
+            self._chief = Chief(self._crew, phones.guest, self._decided, grammar.words)
         self._show()
 
     @property
@@ -348,8 +349,8 @@ class FieldLoop:
         self._screen.show(view)
         if phones is None:
             return
-        phones.show_crew(say_view(view, self._grammar.words))
-        told = say_view(view, ENGLISH)  # the chief's page speaks English
+        told = say_view(view, self._grammar.words)
+        phones.show_crew(told)
         if self._safety.is_safe:
             phones.show(told, self._crew.job.replay)
         else:

@@ -11,15 +11,21 @@ from calllog.phone.plain import plain_all
 from calllog.phone.shown import card
 from calllog.session import Replay
 from calllog.values import ReadingUnit, Segment
+from calllog.wording import ENGLISH, Words
 
 AT_ONCE = 8
 """Booked pulls sent in one message."""
 
 
 class Cards:
-    """Follows the booked pulls of a job."""
+    """Follows the booked pulls of a job.
 
-    def __init__(self) -> None:
+    Args:
+        words: of the crew.
+    """
+
+    def __init__(self, words: Words = ENGLISH) -> None:
+        self._words = words
         self._booked: list[Segment] = []
         self._cards: list[str] = []
         """The booked pulls as they are sent."""
@@ -46,9 +52,10 @@ class Cards:
             self.changes += 1
             yield Past(len(known), ())
         if (first := len(known)) < len(now):
+            words = self._words.measured_in(unit)
             for segment in now[first:]:
                 before = known[-1] if known else None
-                seen = card(segment, before, replay.calls, may_hear=may_hear, unit=unit)
+                seen = card(segment, before, replay.calls, may_hear=may_hear, words=words)
                 told = plain_all(asdict(seen))
                 self._cards.append(json.dumps(told, ensure_ascii=False, separators=(",", ":")))
                 known.append(segment)

@@ -26,6 +26,7 @@ from calllog.session import Consent, Job, Person, Replay
 from calllog.session.consent import EVERYONE
 from calllog.session.kinds import content_of
 from calllog.values import Message, Role, message
+from calllog.wording import Words, language_words
 
 MUTE, WAKE = '{"mute":true}', '{"mute":false}'
 
@@ -148,19 +149,19 @@ class CrewDesk:
         if self._door is not None:
             self._door.close()
 
-    @property
-    def states(self) -> str:
+    def states(self, words: Words) -> str:
         """Tell how each phone stands, for the logger's screen."""
-        return "; ".join(self._state(role) for role in self.phones.phones)
+        return "; ".join(self._state(role, words) for role in self.phones.phones)
 
-    def _state(self, role: Role) -> str:
+    def _state(self, role: Role, words: Words) -> str:
         holder = self._guests.holder(role) if self._guests else None
+        named = words("crew-role", role=role.value)
         if holder is None:
-            return f"{role.value}: no phone"
+            return words("phones-no-phone", role=named)
         if self.phones.is_muted(role):
-            return f"{role.value}: {holder.name}, muted"
-        is_heard = self.phones.is_heard(role)
-        return f"{role.value}: {holder.name}, {'heard' if is_heard else 'not heard'}"
+            return words("phones-muted", role=named, name=holder.name)
+        heard = "yes" if self.phones.is_heard(role) else "no"
+        return words("phones-heard", role=named, name=holder.name, heard=heard)
 
     def follow(self, replay: Replay) -> None:
         """Note who called."""
@@ -173,7 +174,7 @@ class CrewDesk:
         """Show each phone where the work stands, if that has changed or the phone is new."""
         shown = {
             "line": view.line,
-            "sign": view.sign.value,
+            "sign": language_words(self.language)("screen-sign", sign=view.sign.name),
             "verdict": view.verdict,
             "expected": view.expected,
         }

@@ -48,6 +48,7 @@ from calllog.phone.reception import Reception
 from calllog.phone.shown import Shown, shown
 from calllog.session import CHIEF, Job, PhonePaired, Replay
 from calllog.values import Message, ReadingUnit, Role, message
+from calllog.wording import ENGLISH, Words
 
 NEEDS = ("starlette", "uvicorn", "segno")
 CREW_NEEDS = ("websockets",)
@@ -66,6 +67,7 @@ class Desk(Closes):
         key: this computer's (`calllog.phone.computer`); read or made if left out.
         crew: head's and rear's phones; None where there are to be none.
         has_keys: whether there is a keyboard of the logger's own, to let phones in by.
+        words: of the crew, that the pages are in.
         begin: begins the process that serves.
         is_waited_for: wait until that serves; else `wait` does, and until then other things can be
             got ready.
@@ -84,6 +86,7 @@ class Desk(Closes):
         key: bytes | None = None,
         *,
         has_keys: bool = True,
+        words: Words = ENGLISH,
         crew: CrewDesk | None = None,
         begin: Begin = begin_page,
         is_waited_for: bool = True,
@@ -100,13 +103,16 @@ class Desk(Closes):
         self._sitting = sitting
         self._place = place
         self._crew = crew
+        self._words = words
         kept = computer_key() if key is None else key
         self._guests = Guests(job, kept, can_ask=has_keys)
         self._page = PageProcess(
             self._given, self._anew, self._begun, self._lost, begin=begin, clock=clock
         )
-        self._reception = Reception(job, self._guests, place.origin, self._page.tell, clock)
-        self._cards = Cards()
+        self._reception = Reception(
+            job, self._guests, place.origin, self._page.tell, clock, words=words
+        )
+        self._cards = Cards(words)
         self._number = 0
         self._shown: tuple[Shown, int] | None = None
         self._news: list[Message | Aloud] = []
@@ -152,7 +158,7 @@ class Desk(Closes):
     @property
     def words(self) -> str:
         """Tell how a phone gets in, which are, and which wait for the logger's yes."""
-        return self._reception.words("" if self._crew is None else self._crew.states)
+        return self._reception.words("" if self._crew is None else self._crew.states(self._words))
 
     @property
     def invitation(self) -> tuple[str, ...]:
@@ -173,7 +179,7 @@ class Desk(Closes):
         self._page.tell(*changed)
         if self._crew is not None:
             self._crew.follow(replay)
-        self._tell_shown(shown(view, replay, may_hear=self._may_hear))
+        self._tell_shown(shown(view, replay, self._words, may_hear=self._may_hear))
 
     def show_crew(self, view: ViewText) -> None:
         """Show the crew's own phones, in their language, where the work stands."""
@@ -188,6 +194,7 @@ class Desk(Closes):
             replace(
                 self._shown[0],
                 sign=view.sign.value,
+                sign_told=self._words("screen-sign", sign=view.sign.name),
                 verdict=view.verdict,
                 remedy=view.remedy,
                 notices=view.notices,
@@ -255,7 +262,7 @@ class Desk(Closes):
         may_hear = self._may_hear and not is_kept_from_chief
         sounds_in = self._job.folder.resolve() if may_hear else Path(os.devnull)
         papers = [str(each) for each in (self._place.certificate, self._place.key) if each]
-        about = (self._place.origin, str(sounds_in), self._unit.value)
+        about = (self._place.origin, str(sounds_in), self._unit.value, self._words.language)
         crew, more = ("", ()) if self._crew is None else self._crew.hand_over()
         listening = self._socket.fileno()
         return (str(listening), *about, crew, *papers), (listening, *more)

@@ -28,18 +28,15 @@ ADDRESSES = 256
 
 
 class Entrance(Enum):
-    """What becomes of a code that was tried."""
+    """What becomes of a code that was tried; the code of the message that says so."""
 
     OPEN = "open"
-    WRONG = "that is not the code on the logger's screen"
-    WAIT = "too many wrong codes; wait a minute"
-    SPENT = "too many wrong codes; the logger shows a new one, good in a minute"
-    TAKEN = (
-        "that name is a paired phone's, or looks like it; take another name, or revoke it on the"
-        " logger"
-    )
-    NAMELESS = "give a name of up to 20 letters and figures, of one alphabet, a letter first"
-    RESERVED = "that name is kept for the logger and the crew; take another name"
+    WRONG = "door-wrong"
+    WAIT = "door-wait"
+    SPENT = "door-spent"
+    TAKEN = "door-taken"
+    NAMELESS = "door-nameless"
+    RESERVED = "door-reserved"
 
 
 def secret_sha256(secret: str) -> str:

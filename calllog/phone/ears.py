@@ -25,9 +25,10 @@ from calllog.readback import Saying, Tone
 from calllog.readback.player import AFTER_SAYING_S, AFTER_TONE_S, KEY_TONES, PAUSES_S
 from calllog.readback.tones import GAP_S, OVERTONES, RAMP_S, TONES
 from calllog.readback.tones import LEVEL as TONE_LEVEL
-from calllog.readback.voice import JOINT_S, BuiltIn, in_parts
+from calllog.readback.voice import JOINT_S, PACKS, BuiltIn, in_parts
 from calllog.readback.words import phrases
 from calllog.values import Role
+from calllog.wording import Words
 
 KEPT: Final = 512
 ON_WAY_S: Final = 0.1
@@ -63,25 +64,31 @@ class Lexicon:
         return told, lasts_s
 
 
-def lexicon(*, has_words: bool) -> Lexicon:
+BY_THE_PAGE: Final = "device-phone-not-listening"
+"""What a phone says by itself when it is not heard, and, after a stop, when it is again."""
+
+
+def lexicon(words: Words) -> Lexicon:
     """Make what a phone keeps of the words that travel with the program, and of the tones.
 
     Args:
-        has_words: whether there are words; they are English, other languages have tones alone.
+        words: of the crew; where none of its language travel along there are tones alone.
     """
+    pack = PACKS.get(words.language)
     spans: dict[str, tuple[int, int]] = {}
     pieces: list[npt.NDArray[np.int16]] = []
     rate_hz, at = 16_000, 0
-    if has_words:
-        words = BuiltIn()
-        for phrase in words.known:
-            sound, rate_hz = words.speak(phrase)
+    if pack is not None:
+        voice = BuiltIn(pack=pack)
+        for phrase in voice.known:
+            sound, rate_hz = voice.speak(phrase)
             spans[phrase] = (at, at + len(sound))
             pieces.append(np.round(sound * 32767.0).astype(np.int16))
             at += len(sound)
     file = io.BytesIO()
     sound = np.concatenate(pieces) if pieces else np.zeros(0, np.int16)
     soundfile.write(file, sound, rate_hz, format="WAV", subtype="PCM_16")
+    deaf, _, back = words(BY_THE_PAGE).partition(". ")
     content = {
         "rate_hz": rate_hz,
         "spans": spans,
@@ -97,9 +104,15 @@ def lexicon(*, has_words: bool) -> Lexicon:
         "level": TONE_LEVEL,
         "overtones": OVERTONES,
         "keys": sorted(tone.value for tone in KEY_TONES),
+        "deaf": _parts_of(deaf, spans),
+        "back": _parts_of(back, spans),
     }
     lengths_s = {phrase: (end - begin) / rate_hz for phrase, (begin, end) in spans.items()}
     return Lexicon(file.getvalue(), json.dumps(content), lengths_s)
+
+
+def _parts_of(words: str, known: Mapping[str, object]) -> list[str]:
+    return [part for part in in_parts(words, known) if part in known]
 
 
 @dataclass(slots=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import segno
 
+from calllog.wording import ENGLISH, Words
+
 BORDER = 2
 """Empty modules about the code."""
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -19,6 +21,7 @@ def rows(
     *,
     waiting: int = 0,
     yes: str = "",
+    words: Words = ENGLISH,
 ) -> tuple[str, ...]:
     """Draw an invitation.
 
@@ -29,6 +32,7 @@ def rows(
         phones: who is paired.
         waiting: how many of them, the last ones, are not let in yet.
         yes: the key that lets those in.
+        words: of the crew.
     """
     matrix = [list(map(bool, row)) for row in segno.make(address, error="l").matrix_iter(1, BORDER)]
     if len(matrix) % 2:
@@ -37,6 +41,11 @@ def rows(
         "".join(BLOCKS[upper, lower] for upper, lower in zip(*pair, strict=True))
         for pair in zip(matrix[::2], matrix[1::2], strict=True)
     ]
-    named = [f"{letter}: revoke {name}" for letter, name in zip(LETTERS, phones, strict=False)]
-    let_in = [f"{yes}: let in {', '.join(phones[-waiting:])}"] if waiting else []
-    return (f"{origin}  code {code}", "; ".join(["p: back", *let_in, *named]), *drawn)
+    named = [
+        words("phones-revoke", key=letter, phone=name)
+        for letter, name in zip(LETTERS, phones, strict=False)
+    ]
+    listed = ", ".join(phones[-waiting:])
+    let_in = [words("phones-let-in", key=yes, phones=listed)] if waiting else []
+    keys = "; ".join([words("phones-back", key="p"), *let_in, *named])
+    return (f"{origin}  {words('phones-code', code=code)}", keys, *drawn)

@@ -15,15 +15,6 @@ from calllog.values import Frozen, Role
 from calllog.wording import language_words
 
 PIECE: Final = 65_536
-PAGE_WORDS: Final = (
-    *("title", "consent-title", "kept", "none-kept", "until", "no-end", "listeners", "heard-by"),
-    *("agree", "agree-none", "leave", "listening", "connecting", "cut-off", "waiting"),
-    *("replaced", "muted", "dead", "asleep", "refused", "no-microphone", "here"),
-    *("again", "strike", "switch", "enter", "clear", "point", "volume", "ear", "left", "right"),
-    *("screen", "paired-as", "keys", "typed", "not-sent", "insecure", "next", "traffic"),
-    *("head", "rear", "sound"),
-)
-"""Messages ``crew-phone-...`` that the page shows."""
 
 
 class Offered(Frozen):
@@ -47,7 +38,7 @@ class Offered(Frozen):
     words_sha256: str = ""
 
     def told(self, role: Role, name: str, who: str) -> dict[str, object]:
-        """Tell a phone who it is, and everything else that it shows."""
+        """Tell a phone who it is, and what is kept of it."""
         words = language_words(self.language)
         return {
             "role": role.value,
@@ -56,8 +47,6 @@ class Offered(Frozen):
             "keeps": self.keeps,
             "until": self.until,
             "listeners": [words("crew-phone-listener", who=each) for each in self.listeners],
-            "language": words.language,
-            "words": {each: words(f"crew-phone-{each}") for each in PAGE_WORDS},
             "spoken": json.loads(self.words),
             "sha256": self.words_sha256,
         }

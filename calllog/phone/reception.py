@@ -13,6 +13,7 @@ from calllog.phone.guests import Guests
 from calllog.phone.messages import Admission, Admitted, Knock, Left, Spent, ToPage
 from calllog.session import Job, PhonePaired
 from calllog.values import Message, message
+from calllog.wording import ENGLISH, Words
 
 CODE_DIGITS = 8
 INVITED_S = 60.0
@@ -36,6 +37,7 @@ class Reception:
         origin: the page's address, without a path.
         tell: tells the page.
         clock: the monotonic clock [s].
+        words: of the crew.
     """
 
     def __init__(
@@ -45,8 +47,11 @@ class Reception:
         origin: str,
         tell: Callable[[ToPage], None],
         clock: Callable[[], float] = time.monotonic,
+        *,
+        words: Words = ENGLISH,
     ) -> None:
         self._job = job
+        self._words = words
         self._guests = guests
         self._origin = origin
         self._tell = tell
@@ -76,15 +81,20 @@ class Reception:
         Args:
             crew: how the crew's own phones stand.
         """
-        paired = _listed(self._guests.inside) or "none yet"
-        told = f"{self._origin}  code {_spaced(self._code)}  paired: {paired}  ({INVITES}: QR)"
-        if crew:
-            told = f"{told}  {crew}"
+        say = self._words
+        paired = _listed(self._guests.inside) or say("phones-none")
+        told = [
+            self._origin,
+            say("phones-code", code=_spaced(self._code)),
+            say("phones-paired", phones=paired),
+            say("phones-invite", key=INVITES),
+            crew,
+        ]
         if rivals := _listed(self._guests.rivals):
-            told = f"{told}  {rivals} - {TAKES_OVER} lets them take over"
+            told.append(say("phones-rivals", phones=rivals, key=TAKES_OVER))
         if waiting := _listed(self._guests.waiting):
-            told = f"{told}  paired before: {waiting} - {YES} lets them in"
-        return told
+            told.append(say("phones-waiting", phones=waiting, key=YES))
+        return "  ".join(filter(None, told))
 
     def news(self) -> list[Message]:
         """Give what the crew must know, once."""
@@ -177,6 +187,7 @@ class Reception:
             tuple(each.who for each in (*inside, *waiting)),
             waiting=len(waiting),
             yes=YES,
+            words=self._words,
         )
 
 

@@ -1,9 +1,9 @@
 """Phone: the page's own process: a socket and the field loop's pipe in, HTTP out; shell.
 
 It keeps nothing: it may die at any moment, and ends at once when the field loop is gone. Run with
-``python -m calllog.phone.serving PIPE SOCKET ORIGIN FOLDER UNIT CREW [CERTIFICATE [KEY]]``, the
-first two being descriptors that were handed down, CREW a `Handed` as JSON, empty without crew
-phones.
+``python -m calllog.phone.serving PIPE SOCKET ORIGIN FOLDER UNIT LANGUAGE CREW`` and the paths of
+certificate and key, if there are any; the first two are descriptors that were handed down, CREW is
+a `Handed` as JSON, empty without crew phones.
 """
 
 from __future__ import annotations
@@ -169,7 +169,7 @@ class SoundWay:
 async def serve(
     pipe: Pipe,
     listening: socket.socket,
-    about: tuple[str, Path, ReadingUnit],
+    about: tuple[str, Path, ReadingUnit, str],
     papers: list[str],
     crew: Handed | None = None,
 ) -> None:
@@ -178,8 +178,8 @@ async def serve(
     Args:
         pipe: to the field loop.
         listening: the socket that phones reach.
-        about: the page's address, without a path; the job's folder; and what its tapes are
-            graduated in.
+        about: the page's address, without a path; the job's folder; what its tapes are
+            graduated in; and the crew's language.
         papers: paths of certificate and key; none without TLS.
         crew: what crew phones need; None where there are to be none.
     """
@@ -228,8 +228,8 @@ def main(pipe: int, listening: int, *given: str) -> None:
     logging.getLogger("asyncio").setLevel(logging.ERROR)
     handed = Gate(socket.socket(fileno=listening))
     with asyncio.Runner(loop_factory=GateLoop) as runner:
-        origin, folder, unit, crew, *papers = given
-        about = (origin, Path(folder), ReadingUnit(unit))
+        origin, folder, unit, language, crew, *papers = given
+        about = (origin, Path(folder), ReadingUnit(unit), language)
         wanted = Handed.model_validate_json(crew) if crew else None
         if wanted is None:
             os.nice(NICE)

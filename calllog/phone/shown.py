@@ -5,33 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from calllog.keypad import ROWS
 from calllog.pairing import Phase, State
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import Stop
 from calllog.panel import CallStanding, ViewText
 from calllog.panel.worded import MeasureText
-from calllog.panel.words import figures, length_text, who_calls
+from calllog.panel.words import caller, figures, length_text
 from calllog.phone.messages import Does
-from calllog.phone.orders import Stands, last_order, stands
+from calllog.phone.orders import Stands, last_order, spelt, stands
 from calllog.session import CHIEF, Replay
 from calllog.tape import PARTED
 from calllog.values import Booking, Call, Kind, Outcome, ReadingUnit, Segment
-from calllog.wording import ENGLISH
+from calllog.wording import ENGLISH, Words
 
 PART_NAMES = {
-    ReadingUnit.FINE_METRE: "Millimeters",
-    ReadingUnit.METRE: "Centimeters",
+    ReadingUnit.FINE_METRE: "millimetres",
+    ReadingUnit.METRE: "centimetres",
 }
-"""What the part after the point is called, where it is not hundredths."""
-TOLD = {
-    Booking.AGREED: "first and check agree",
-    Booking.FIRST: "first kept",
-    Booking.CHECK: "check kept",
-    Booking.UNCHECKED: "not checked",
-}
-COMMANDS = {row.typed: row.does for row in ROWS if row.is_command} | {"-": "keys-scratch-typed"}
-"""What each key of a command does, once it was typed: code of a message."""
+"""What the part after the point is called, where it is not hundredths (see ``chief-part``)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,10 +80,16 @@ class Shown:
     check: LengthOnPhone
     struck: tuple[str, ...]
     sign: str
+    sign_told: str
+    """The same in words."""
     verdict: str
     remedy: str
     held: int
+    held_told: str
+    """The same in words; empty for none."""
     booked: int
+    recorded: str
+    """What those are called, one or several."""
     total: str
     conditions: tuple[str, ...]
     choices: tuple[Choosable, ...]
@@ -129,12 +126,15 @@ class Card:
     calls: tuple[CallOnPhone, ...]
 
 
-def shown(view: ViewText, replay: Replay, *, may_hear: bool = True) -> Shown:
+def shown(
+    view: ViewText, replay: Replay, words: Words = ENGLISH, *, may_hear: bool = True
+) -> Shown:
     """See a moment of the job as the page shows it.
 
     Args:
         view: what the panel shows.
         replay: the job, of the same moment.
+        words: of the crew.
         may_hear: whether the chief may listen to sound that is kept.
 
     Raises:
@@ -144,35 +144,40 @@ def shown(view: ViewText, replay: Replay, *, may_hear: bool = True) -> Shown:
     stop = state.stop
     may = {way.name: way.does for way in view.may}
     unit = state.settings.unit
+    words = words.measured_in(unit)
+    ends = {"from": view.settings.line_from, "to": view.settings.line_to}
     return Shown(
-        line=f"{view.settings.line_from} to {view.settings.line_to}",
+        line=words("chief-line", **ends),
         tape=view.tape,
         pull=view.pull,
-        expected="a decision of the chief" if stop else view.expected,
+        expected=words("screen-decision") if stop else view.expected,
         take=_measured(view.take),
         check=_measured(view.check),
         struck=view.struck,
         sign=view.sign.value,
+        sign_told=words("screen-sign", sign=view.sign.name),
         verdict=view.verdict,
         remedy=view.remedy,
         held=view.held,
+        held_told=words("chief-held", calls=view.held) if view.held else "",
         booked=view.booked,
+        recorded=words("chief-recorded", pulls=view.booked),
         total=length_text(view.total_ft, unit),
         conditions=view.conditions,
-        choices=tuple(_choices(state, stop)) if stop else (),
+        choices=tuple(_choices(state, stop, words)) if stop else (),
         scratch=may.get("scratch", ""),
         can_repeat=stop is None and "again" in may,
-        values=() if state.phase is Phase.FINISHED else tuple(_typeable(state)),
+        values=() if state.phase is Phase.FINISHED else tuple(_typeable(state, words)),
         symbol=unit.symbol,
-        counts_for="check" if _is_check(state) else "first",
+        counts_for=words("chief-counting", measurement=_measurement(state)),
         calls=tuple(
             CallOnPhone(
                 number=each.number,
                 who=each.who,
-                words=_spelt(each.words) if each.is_keyed else each.words,
+                words=spelt(each.words, words) if each.is_keyed else each.words,
                 figures=each.figures,
-                standing="" if each.standing is CallStanding.TAKEN else _stands(each.standing),
-                sure="typed" if each.is_keyed else f"{each.probability:.0%}",
+                standing=_stands(each.standing, words),
+                sure=words("screen-typed") if each.is_keyed else f"{each.probability:.0%}",
                 has_sound=each.has_sound and may_hear and replay.voices.all_allow(CHIEF),
             )
             for each in reversed(view.calls)
@@ -182,7 +187,7 @@ def shown(view: ViewText, replay: Replay, *, may_hear: bool = True) -> Shown:
             *view.notices,
             *(f"{each.name}: {each.warning}" for each in view.microphones if each.warning),
         ),
-        last_order=last_order(replay),
+        last_order=last_order(replay, words),
         stands=stands(replay),
     )
 
@@ -193,7 +198,7 @@ def card(
     calls: Sequence[Call],
     *,
     may_hear: bool = True,
-    unit: ReadingUnit = ReadingUnit.FOOT,
+    words: Words = ENGLISH,
 ) -> Card:
     """See a booked pull with its calls.
 
@@ -203,69 +208,73 @@ def card(
         may_hear: whether the chief may listen to sound that is kept.
         calls: the job's calls, numbered from 1; those after the last one of the pull before
             belong to this one.
-        unit: what the tapes are graduated in.
+        words: of the crew, in the unit of the tapes.
     """
+    unit = words.unit
     until, since = _last_call(segment), 0 if before is None else _last_call(before)
     standing = {n for each in (segment.take, segment.check) if each for n in each.calls}
     return Card(
         pull=segment.pull,
-        line=f"{segment.line_from} to {segment.line_to}",
+        line=words("chief-line", **{"from": segment.line_from, "to": segment.line_to}),
         length=length_text(segment.length_read_ft, unit),
-        booking=_booking(segment, unit),
+        booking=_booking(segment, words),
         take=unit.text(segment.take.length),
         check=unit.text(segment.check.length) if segment.check else "",
         struck=tuple(unit.text(each.length) for each in segment.superseded),
-        findings=tuple(map(ENGLISH.measured_in(unit).finding, segment.findings)),
+        findings=tuple(map(words.finding, segment.findings)),
         calls=tuple(
-            _heard(call, unit, stands=call.number in standing, may_hear=may_hear)
+            _heard(call, words, stands=call.number in standing, may_hear=may_hear)
             for call in calls[since:until]
             if call.outcome is not Outcome.IGNORED or call.kind is Kind.REMARK
         ),
     )
 
 
-def _is_check(state: State) -> bool:
-    """Tell whether what is measured now, or has stopped, is the check."""
-    return Phase.CHECKING in (state.phase, state.stop and state.stop.origin)
+def _measurement(state: State) -> str:
+    """Tell whether what is measured now, or has stopped, is the first or the check."""
+    is_check = Phase.CHECKING in (state.phase, state.stop and state.stop.origin)
+    return "check" if is_check else "take"
 
 
-def _spelt(typed: str) -> str:
-    """Spell the keys of a command out: "+" is "switch ends"."""
-    return ENGLISH(COMMANDS[typed]) if typed in COMMANDS else typed
+def _stands(standing: CallStanding, words: Words) -> str:
+    """Say what became of a call; nothing of one that stands."""
+    return (
+        "" if standing is CallStanding.TAKEN else words("screen-standing", standing=standing.value)
+    )
 
 
-def _stands(standing: CallStanding) -> str:
-    return ENGLISH("screen-standing", standing=standing.value)
-
-
-def _typeable(state: State) -> Iterable[Typeable]:
+def _typeable(state: State, words: Words) -> Iterable[Typeable]:
     """List what may be typed; after the point as many digits as the tape is read to."""
     unit = state.settings.unit
     least = 2 if unit is not ReadingUnit.FINE_METRE else unit.digits
     places = tuple(range(least, unit.digits + 1))
     if state.settings.style in PARTED:
-        yield Typeable("whole", "Foot" if unit.is_feet else "Meter", ())
-        yield Typeable("fraction", PART_NAMES.get(unit, "Hundredths"), places)
-    yield Typeable("reading", "Reading", places)
+        yield Typeable("whole", words("chief-part", part="whole"), ())
+        part = PART_NAMES.get(unit, "hundredths")
+        yield Typeable("fraction", words("chief-part", part=part), places)
+    yield Typeable("reading", words("chief-part", part="reading"), places)
 
 
-def _choices(state: State, stop: Stop) -> Iterable[Choosable]:
+def _choices(state: State, stop: Stop, words: Words) -> Iterable[Choosable]:
     """List the three ways out of a stop, with what each keeps."""
     unit = state.settings.unit
     if stop.check is not None and state.take is not None:
-        yield Choosable(Does.FIRST, "Keep first", unit.text(state.take.length))
-        yield Choosable(Does.CHECK, "Keep check", unit.text(stop.check.length))
+        for does, which, length in (
+            (Does.FIRST, "first", state.take.length),
+            (Does.CHECK, "check", stop.check.length),
+        ):
+            yield Choosable(does, words("chief-keep", which=which), unit.text(length))
     elif stop.word is None:
         is_read = state.settings.style not in PARTED
         is_whole = is_read or state.parts.whole != stop.other.whole
         is_fraction = is_read or state.parts.fraction != stop.other.fraction
-        for does, label, parts in (
-            (Does.FIRST, "Keep first", state.parts),
-            (Does.CHECK, "Keep later", stop.other),
+        for does, which, parts in (
+            (Does.FIRST, "first", state.parts),
+            (Does.CHECK, "later", stop.other),
         ):
-            which = (is_whole, is_fraction)
-            yield Choosable(does, label, _called(parts, which, unit))
-    yield Choosable(Does.AGAIN, "Measure again", "")
+            keeps = _called(parts, (is_whole, is_fraction), unit)
+            yield Choosable(does, words("chief-keep", which=which), keeps)
+    yield Choosable(Does.AGAIN, words("chief-again"), "")
 
 
 def _called(parts: Parts, which: tuple[bool, bool], unit: ReadingUnit) -> str:
@@ -282,14 +291,15 @@ def _measured(measure: MeasureText) -> LengthOnPhone:
     return LengthOnPhone(measure.length, measure.made_of)
 
 
-def _booking(segment: Segment, unit: ReadingUnit) -> str:
-    told = TOLD[segment.booking]
+def _booking(segment: Segment, words: Words) -> str:
     is_chiefs = segment.booking in (Booking.FIRST, Booking.CHECK)
-    by = f" by {segment.decided_by}" if is_chiefs else ""
-    difference = (
-        "" if segment.difference is None else f", difference {unit.text(segment.difference)}"
+    return words(
+        "chief-booking",
+        booking=segment.booking.value,
+        by=segment.decided_by if is_chiefs else "none",
+        checked="no" if segment.difference is None else "yes",
+        difference=segment.difference or 0,
     )
-    return f"{told}{by}{difference}"
 
 
 def _last_call(segment: Segment) -> int:
@@ -297,20 +307,21 @@ def _last_call(segment: Segment) -> int:
     return max((number for each in observed if each for number in each.calls), default=0)
 
 
-def _heard(call: Call, unit: ReadingUnit, *, stands: bool, may_hear: bool) -> CallOnPhone:
+def _heard(call: Call, words: Words, *, stands: bool, may_hear: bool) -> CallOnPhone:
     is_number = call.value is not None
-    standing = "" if stands or not is_number else _stands(CallStanding.STRUCK)
+    standing = "" if stands or not is_number else _stands(CallStanding.STRUCK, words)
     if call.outcome is Outcome.ASK:
-        standing = _stands(CallStanding.ASKED)
-    words = _spelt(call.text) if call.is_keyed else call.text
+        standing = _stands(CallStanding.ASKED, words)
+    said = spelt(call.text, words) if call.is_keyed else call.text
     if call.kind is Kind.REMARK:
-        words = f"remark: {call.text}" if call.text else "remark"
+        named = words("screen-remark-written", text=call.text)
+        said = named if call.text else words("screen-remark")
     return CallOnPhone(
         number=call.number,
-        who=who_calls(call.role),
-        words=words,
-        figures=figures(call, unit),
+        who=caller(call.role, words),
+        words=said,
+        figures=figures(call, words.unit),
         standing=standing,
-        sure="typed" if call.is_keyed else f"{call.probability:.0%}",
+        sure=words("screen-typed") if call.is_keyed else f"{call.probability:.0%}",
         has_sound=bool(call.clip) and may_hear,
     )

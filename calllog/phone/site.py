@@ -33,10 +33,10 @@ from calllog.phone.messages import Beat, Order, PhoneState
 from calllog.phone.names import read_name
 from calllog.phone.offered import Offered
 from calllog.phone.pocket import Pockets
+from calllog.phone.wording import STATIC, page_text
 from calllog.values import Frozen, ReadingUnit, Role, clip_name
-from calllog.wording import ENGLISH
+from calllog.wording import ENGLISH, Words, language_words
 
-STATIC = Path(__file__).resolve().parent / "static"
 FILES = {
     "phone.css": "text/css",
     "phone.js": "text/javascript",
@@ -59,9 +59,8 @@ ANSWER_S = 5.0
 """How long the field loop may take to answer."""
 COOKIE_S = 14 * 86_400
 GIVEN = "x-calllog-token"
-NOT_PAIRED = "this phone is not paired"
-WAITS = "the logger was started again, and has not let this phone in yet: key y on its keyboard"
-NO_CHIEF = "this phone is a crew member's: the chief's page is for the chief's own"
+NOT_PAIRED, WAITS, NO_CHIEF = "phone-not-paired", "phone-waits", "phone-no-chief"
+"""Codes of why a phone is not answered."""
 CONDITIONS = ("temperature", "tension", "spans", "position", "rise", "hold")
 HEADERS = {
     "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self';"
@@ -96,6 +95,7 @@ class Site:
         origin: the page's address, without a path.
         folder: the job's.
         unit: what its tapes are graduated in.
+        language: of the crew, that all pages are in.
         offered: what crew phones are offered; None where there are to be none.
         sound: takes their frames on to the field loop.
     """
@@ -106,12 +106,14 @@ class Site:
         origin: str,
         folder: Path,
         unit: ReadingUnit = ReadingUnit.FOOT,
+        language: str = ENGLISH.language,
         *,
         offered: Offered | None = None,
         sound: Callable[[bytes], None] = lambda _: None,
     ) -> None:
         self._board = board
         self._unit = unit
+        self._say = language_words(language).measured_in(unit)
         self._folder = folder
         self._is_secure = origin.startswith("https:")
         self._cookie = "__Host-calllog" if self._is_secure else "calllog"
@@ -121,7 +123,7 @@ class Site:
         self._types = FILES | (CREW_FILES if offered else {})
         self._kept = {name: (STATIC / name).read_bytes() for name in self._types}
         self._page, self._door, self._crew = (
-            (STATIC / name).read_bytes() for name in ("phone.html", "pair.html", "crew.html")
+            page_text(name, self._say).encode() for name in ("phone.html", "pair.html", "crew.html")
         )
         app = Starlette(
             routes=[
@@ -140,7 +142,7 @@ class Site:
                 WebSocketRoute("/api/line", self._line),
             ]
         )
-        self.app: ASGIApp = Guard(app, origin, has_crew=offered is not None)
+        self.app: ASGIApp = Guard(app, origin, self._say, has_crew=offered is not None)
 
     async def _home(self, request: Request) -> Response:
         is_paired = self._who(request) or self._board.door.awaits(self._secret(request))
@@ -150,7 +152,7 @@ class Site:
     async def _file(self, request: Request) -> Response:
         name = request.path_params["name"]
         if name not in self._types:
-            return _refusal(404, "there is no such page")
+            return self._refusal(404, "phone-no-page")
         return Response(self._kept[name], media_type=self._types[name])
 
     async def _roles(self, request: Request) -> Response:
@@ -189,13 +191,13 @@ class Site:
     async def _pair(self, request: Request) -> Response:
         body = await _body(request)
         if body is None:
-            return _refusal(413, "that is too long")
+            return self._refusal(413, "phone-too-long")
         try:
             asked = Pairing.model_validate_json(body)
         except ValidationError:
-            return _refusal(400, "give the code and a name")
+            return self._refusal(400, "door-incomplete")
         if asked.role is not Role.UNSAID and asked.role not in self._wanted:
-            return _refusal(400, "no phone is wanted for that")
+            return self._refusal(400, "door-not-wanted")
         return await self._try(asked, request)
 
     async def _try(self, asked: Pairing, request: Request) -> Response:
@@ -207,16 +209,16 @@ class Site:
             self._board.spent()
         if entrance is not Entrance.OPEN:
             is_wait = entrance in (Entrance.WAIT, Entrance.SPENT)
-            return _refusal(429 if is_wait else 403, entrance.value)
+            return self._refusal(429 if is_wait else 403, entrance.value)
         secret = secrets.token_urlsafe(32)
         try:
             async with asyncio.timeout(ANSWER_S):
                 code = "".join(asked.code.split())
                 phone = await self._board.pair(code, name, secret_sha256(secret), asked.role)
         except TimeoutError:
-            return _refusal(503, "the logger does not answer; try again by the code that it shows")
+            return self._refusal(503, "door-no-answer")
         if not phone:
-            return _refusal(403, Entrance.WRONG.value)
+            return self._refusal(403, Entrance.WRONG.value)
         response = JSONResponse({"name": f"{name} ({phone})"})
         response.set_cookie(
             self._cookie,
@@ -232,16 +234,18 @@ class Site:
         phone = self._who(request)
         if not phone:
             return self._outside(request)
-        words = ENGLISH.measured_in(self._unit)
+        words = self._say
         rows = [
             {
                 "code": row.keys[0],
-                "name": row.name,
+                "name": words("crew-condition", name=row.name),
                 "words": words(row.does).replace(f"{row.keys[0]}*", ""),
-                "least": row.least,
-                "greatest": row.greatest,
-                "unit": row.unit,
-                "places": row.places,
+                "range": words(
+                    "key-range",
+                    least=row.least,
+                    greatest=row.greatest or 0,
+                    symbol=row.unit or "none",
+                ),
             }
             for row in key_rows(self._unit)
             if row.name in CONDITIONS
@@ -255,7 +259,7 @@ class Site:
             return self._outside(request)
         secret = self._secret(request)
         if self._board.is_followed_enough(secret):
-            return _refusal(429, "too many pages are open")
+            return self._refusal(429, "phone-many-pages")
         seen = request.headers.get("last-event-id", "")
 
         async def told() -> AsyncIterator[str]:
@@ -279,24 +283,24 @@ class Site:
         if not self._who(request):
             return self._outside(request)
         if self._role(request) is not Role.UNSAID:
-            return _refusal(403, NO_CHIEF)
+            return self._refusal(403, NO_CHIEF)
         path = self._folder / clip_name(request.path_params["number"])
         if not _is_plain(path):
-            return _refusal(404, "no sound is kept of this call")
+            return self._refusal(404, "phone-no-sound")
         return FileResponse(path, media_type="audio/flac")
 
     async def _order(self, request: Request) -> Response:
         if not self._has_token(request) or not self._who(request):
             return self._outside(request)
         if self._role(request) is not Role.UNSAID:
-            return _refusal(403, NO_CHIEF)
+            return self._refusal(403, NO_CHIEF)
         body = await _body(request)
         if body is None:
-            return _refusal(413, "that is too long")
+            return self._refusal(413, "phone-too-long")
         try:
             order = Order.model_validate_json(body)
         except ValidationError:
-            return _refusal(400, "that is no order")
+            return self._refusal(400, "phone-no-order")
         phone = self._who(request)  # it may have been revoked while the body came
         return await self._give(phone, order) if phone else self._outside(request)
 
@@ -306,9 +310,9 @@ class Site:
             async with asyncio.timeout(ANSWER_S):
                 answer = await self._board.order(phone, order)
         except Busy:
-            return _refusal(429, "wait for the answers to what was sent before")
+            return self._refusal(429, "phone-many-orders")
         except TimeoutError:
-            return _refusal(503, "the logger does not answer")
+            return self._refusal(503, "phone-no-answer")
         return JSONResponse({"taken": answer.is_taken, "words": answer.words})
 
     async def _leave(self, request: Request) -> Response:
@@ -321,6 +325,9 @@ class Site:
             self._cookie, secure=self._is_secure, httponly=True, samesite="strict"
         )
         return response
+
+    def _refusal(self, status: int, code: str) -> Response:
+        return _refusal(status, self._say(code))
 
     def _secret(self, request: Request) -> str:
         return request.cookies.get(self._cookie, "")
@@ -337,7 +344,7 @@ class Site:
     def _outside(self, request: Request) -> Response:
         """Refuse who may not in; who is only waited for may come again."""
         is_waiting = self._board.door.awaits(self._secret(request))
-        return _refusal(503, WAITS) if is_waiting else _refusal(401, NOT_PAIRED)
+        return self._refusal(503, WAITS) if is_waiting else self._refusal(401, NOT_PAIRED)
 
     def _has_token(self, request: Request) -> bool:
         given = request.headers.get(GIVEN, "").encode()
@@ -350,11 +357,15 @@ class Guard:
     Args:
         app: the application.
         origin: the page's address, without a path.
+        words: of the crew.
         has_crew: whether a page of it may ask for the microphone, and hold a connection.
     """
 
-    def __init__(self, app: ASGIApp, origin: str, *, has_crew: bool = False) -> None:
+    def __init__(
+        self, app: ASGIApp, origin: str, words: Words = ENGLISH, *, has_crew: bool = False
+    ) -> None:
         self._app = app
+        self._words = words
         self._headers = dict(HEADERS)
         scheme, _, named = origin.partition("://")
         host, _, port = named.rpartition(":")
@@ -409,20 +420,20 @@ class Guard:
         headers = Headers(scope=scope)
         hosts = headers.getlist("host")
         if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
-            return _refusal(421, "this is not the address of the page")
+            return _refusal(421, self._words("phone-other-address"))
         if status := _beyond(scope):
-            return _refusal(status, "that is too long")
+            return _refusal(status, self._words("phone-too-long"))
         origin = headers.get("origin")
         is_reading = scope["method"] in ("GET", "HEAD")
         if (origin is None and not is_reading) or (
             origin is not None and origin.lower() not in self._origins
         ):
-            return _refusal(403, "that comes from another page")
+            return _refusal(403, self._words("phone-other-page"))
         site = headers.get("sec-fetch-site", "none")
         if site not in ("same-origin", "none") and scope["path"] != "/":
-            return _refusal(403, "that comes from another page")
+            return _refusal(403, self._words("phone-other-page"))
         if not is_reading and headers.get("content-type", "") != "application/json":
-            return _refusal(415, "that is no JSON")
+            return _refusal(415, self._words("phone-no-json"))
         return None
 
 

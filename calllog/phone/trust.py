@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-import html
 import re
 from typing import Final
 
@@ -19,12 +18,12 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from calllog.phone.site import STATIC, Guard
+from calllog.phone.site import Guard
+from calllog.phone.wording import STATIC, page_text
 from calllog.wording import language_words
 
 CERTIFICATE: Final = "calllog-phones.crt"
 _CODED = re.compile(r"-----[A-Z ]+-----|\s")
-_SLOT = re.compile(r"\{([a-z-]+)\}")
 
 
 class TrustPage:
@@ -41,15 +40,8 @@ class TrustPage:
         self._binary = base64.b64decode(_CODED.sub("", certificate))
         digest = hashlib.sha256(self._binary).digest().hex(" ").upper()
         words = language_words(language)
-        facts = {"language": words.language, "page": page, "fingerprint": digest}
-
-        def filled(found: re.Match[str]) -> str:
-            name = found[1]
-            told = facts[name] if name in facts else words(f"crew-trust-{name}")
-            return html.escape(told)
-
-        text = (STATIC / "trust.html").read_text("utf-8")
-        self._page = _SLOT.sub(filled, text).encode()
+        facts = {"page": page, "fingerprint": digest}
+        self._page = page_text("trust.html", words, facts).encode()
         self._files = {
             name: ((STATIC / name).read_bytes(), kind)
             for name, kind in (
@@ -60,7 +52,7 @@ class TrustPage:
             )
         }
         routes = [Route("/", self._home), Route("/{name:str}", self._file)]
-        self.app: ASGIApp = Guard(Starlette(routes=routes), origin)
+        self.app: ASGIApp = Guard(Starlette(routes=routes), origin, words)
 
     async def _home(self, request: Request) -> Response:
         del request

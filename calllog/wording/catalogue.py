@@ -108,7 +108,7 @@ class _Catalogue:
         locale = LOCALES.get(language, language)
         self.bundle = FluentBundle([locale], functions=_functions(unit), use_isolating=False)
         begins = [(found.start(), found.group(1)) for found in _BEGINNING.finditer(text)]
-        ends = [start for start, _ in begins[1:]] + [len(text)]
+        ends = [*(start for start, _ in begins), len(text)][1:]
         self._unread = {
             code: text[start:end]
             for (start, code), end in zip(begins, ends, strict=True)

@@ -1807,6 +1807,183 @@ state-corrections-unknown = { $name }: correction for { $correction } not known:
    *[other] pulls { $pulls }
   }
 
+## The chief's phone: its page.
+
+chief-title = the chief's page
+chief-unreached = ✕ STALE: not connected yet
+chief-no-line = No line yet
+chief-pull = pull
+chief-stop-sending = Do not send it
+chief-decide = ▲ STOP: decide
+chief-measured = The pull
+chief-first = First
+chief-check = Check
+chief-next = Next
+chief-read = read
+chief-recorded = { $pulls ->
+    [one] recorded
+   *[other] recorded
+  }
+chief-orders = Orders
+chief-strike = Strike
+chief-again = Measure again
+chief-correct = Correct a value
+chief-state-condition = State a condition
+chief-add-remark = Add a remark
+chief-calls = Calls
+chief-in-force = In force
+chief-past = Recorded
+chief-earlier = Earlier pulls
+chief-paired-as = Paired as
+chief-leave = Unpair this phone
+chief-look-up = Look up: stay clear of overhead lines and traffic while you read this. Nothing here decides by itself.
+chief-counts-for = It counts for the
+chief-heard-stays = What was heard stays, struck.
+chief-counting = { $measurement ->
+    [take] first
+   *[check] check
+  }
+chief-what-it-is = What it is
+chief-typed = Typed
+chief-back = Back
+chief-send = Send
+chief-condition = Condition
+chief-amount = Amount
+chief-below-zero = Above or below zero
+chief-on-this-pull = On this pull
+chief-waiting = ✕ WAITING: { $why }
+chief-stale = ✕ STALE: nothing heard from the logger
+chief-stale-for = for { $seconds } s
+chief-live = ● LIVE
+chief-stop = ▲ STOP
+chief-struck = Struck: { $lengths }
+chief-decide-pull = ▲ STOP: decide pull { $pull }
+chief-held = { $calls ->
+    [one] { $calls } call is held.
+   *[other] { $calls } calls are held.
+  }
+chief-last-order = Last order: { $order }.
+chief-changed-at = Last change at { $time }.
+chief-play = Play call { $call }: { $said }
+chief-no-playing = The sound cannot be played.
+chief-card-pull = Pull { $pull }
+chief-card-values = First { $first }, check { $check }.
+chief-no-check = none
+chief-card-struck = Measured again, struck:
+chief-sending = Sending: { $order }
+chief-sent-no-more = { $order }: sent no more. It may have counted: look at the pull.
+chief-value = Value { $value }
+chief-remark = Remark
+chief-clear-key = Clear the last key
+chief-point = Point
+chief-line = { $from } to { $to }
+chief-keep = { $which ->
+    [first] Keep first
+    [check] Keep check
+   *[later] Keep later
+  }
+chief-part = { $part ->
+    [whole] { $unit ->
+        [metre] Meter
+       *[foot] Foot
+      }
+    [hundredths] Hundredths
+    [centimetres] Centimeters
+    [millimetres] Millimeters
+   *[reading] Reading
+  }
+chief-booking = { $booking ->
+    [agreed] first and check agree
+    [first] first kept
+    [check] check kept
+   *[unchecked] not checked
+  }{ $by ->
+    [none] {""}
+   *[other] {" "}by { $by }
+  }{ $checked ->
+    [yes] , difference { HUNDREDTHS($difference) }
+   *[no] {""}
+  }
+
+## The chief's phone: what becomes of an order.
+
+order-taken = taken
+order-unsaved = taken, but not on disk yet
+order-disk-fails = not taken: nothing can be saved; give it again when the stop is gone
+order-outside = not taken: this phone is not paired any more
+order-not-taken = not taken: { $why }
+order-nothing-to-decide = { $status }; there is nothing to decide
+order-plain-words = write the remark in plain words
+order-no-value = that is no value
+order-no-entry = that is no entry
+order-held = { $status }: keep first, keep check or measure again
+order-choice = { $choice ->
+    [first] the first was kept
+    [check] the check was kept
+   *[again] it is measured again
+  }
+order-conditions-changed = the conditions have changed meanwhile
+order-decided-meanwhile = pull { $pull } was decided meanwhile, { order-choice } by { $by }
+order-gone-on = the work has gone on meanwhile; { $status }
+order-last-decision = Pull { $pull }: { order-choice } by { $by }
+order-last = { $order } by { $by }
+order-remark = a remark
+
+## Phones: the page where they are paired, and why they may not in.
+
+door-title = Pair this phone
+door-code-where = The code stands on the logger's screen. It lets one phone in; then the logger shows another.
+door-code = Code
+door-name = Your name, as it is to stand in the journal
+door-whose = This phone is
+door-chief = the chief's page
+door-head = the head's
+door-rear = the rear's
+door-pair = Pair
+door-not-paired = Not paired: { $why }.
+door-unreached = Not paired: the logger cannot be reached.
+door-wrong = that is not the code on the logger's screen
+door-wait = too many wrong codes; wait a minute
+door-spent = too many wrong codes; the logger shows a new one, good in a minute
+door-taken = that name is a paired phone's, or looks like it; take another name, or revoke it on the logger
+door-nameless = give a name of up to 20 letters and figures, of one alphabet, a letter first
+door-reserved = that name is kept for the logger and the crew; take another name
+door-incomplete = give the code and a name
+door-not-wanted = no phone is wanted for that
+door-no-answer = the logger does not answer; try again by the code that it shows
+phone-no-script = This page needs JavaScript.
+phone-not-paired = this phone is not paired
+phone-waits = the logger was started again, and has not let this phone in yet: key y on its keyboard
+phone-no-chief = this phone is a crew member's: the chief's page is for the chief's own
+phone-no-page = there is no such page
+phone-too-long = that is too long
+phone-many-pages = too many pages are open
+phone-no-sound = no sound is kept of this call
+phone-no-order = that is no order
+phone-many-orders = wait for the answers to what was sent before
+phone-no-answer = the logger does not answer
+phone-other-address = this is not the address of the page
+phone-other-page = that comes from another page
+phone-no-json = that is no JSON
+
+## Phones on the logger's screen.
+
+phones-code = code { $code }
+phones-paired = paired: { $phones }
+phones-none = none yet
+phones-invite = ({ $key }: QR)
+phones-rivals = { $phones } - { $key } lets them take over
+phones-waiting = paired before: { $phones } - { $key } lets them in
+phones-no-phone = { $role }: no phone
+phones-muted = { $role }: { $name }, muted
+phones-heard = { $role }: { $name }, { $heard ->
+    [yes] heard
+   *[no] not heard
+  }
+phones-back = { $key }: back
+phones-let-in = { $key }: let in { $phones }
+phones-revoke = { $key }: revoke { $phone }
+
 ## The crew's phones: what their page shows.
 
 crew-phone-title = Your microphone, ear and keys

@@ -1855,6 +1855,183 @@ state-corrections-unknown = { $name }: no se sabe la corrección por { $correcti
    *[other] tramos { $pulls }
   }
 
+## El teléfono del jefe: su página.
+
+chief-title = la página del jefe
+chief-unreached = ✕ SIN SEÑAL: todavía sin conexión
+chief-no-line = Todavía no hay línea
+chief-pull = tramo
+chief-stop-sending = No enviarlo
+chief-decide = ▲ ALTO: decida
+chief-measured = El tramo
+chief-first = Primera
+chief-check = Segunda
+chief-next = Sigue
+chief-read = leídos
+chief-recorded = { $pulls ->
+    [one] anotado
+   *[other] anotados
+  }
+chief-orders = Órdenes
+chief-strike = Tachar
+chief-again = Medir de nuevo
+chief-correct = Corregir un valor
+chief-state-condition = Indicar una condición
+chief-add-remark = Añadir un comentario
+chief-calls = Lecturas
+chief-in-force = En vigor
+chief-past = Anotados
+chief-earlier = Tramos anteriores
+chief-paired-as = Vinculado como
+chief-leave = Desvincular este teléfono
+chief-look-up = Levante la vista: lejos de líneas eléctricas y del tránsito mientras lee. Nada aquí decide por sí solo.
+chief-counts-for = Cuenta para la
+chief-heard-stays = Lo que se oyó queda, tachado.
+chief-counting = { $measurement ->
+    [take] primera
+   *[check] segunda
+  }
+chief-what-it-is = Qué es
+chief-typed = Tecleado
+chief-back = Volver
+chief-send = Enviar
+chief-condition = Condición
+chief-amount = Cantidad
+chief-below-zero = Sobre cero o bajo cero
+chief-on-this-pull = Sobre este tramo
+chief-waiting = ✕ EN ESPERA: { $why }
+chief-stale = ✕ SIN SEÑAL: no llega nada del registrador
+chief-stale-for = desde hace { $seconds } s
+chief-live = ● EN VIVO
+chief-stop = ▲ ALTO
+chief-struck = Tachadas: { $lengths }
+chief-decide-pull = ▲ ALTO: decida el tramo { $pull }
+chief-held = { $calls ->
+    [one] { $calls } lectura en espera.
+   *[other] { $calls } lecturas en espera.
+  }
+chief-last-order = Última orden: { $order }.
+chief-changed-at = Último cambio a las { $time }.
+chief-play = Escuchar la lectura { $call }: { $said }
+chief-no-playing = No se puede reproducir el sonido.
+chief-card-pull = Tramo { $pull }
+chief-card-values = Primera { $first }, segunda { $check }.
+chief-no-check = ninguna
+chief-card-struck = Se midió de nuevo; tachadas:
+chief-sending = Enviando: { $order }
+chief-sent-no-more = { $order }: ya no se envía. Puede que haya contado: mire el tramo.
+chief-value = Valor { $value }
+chief-remark = Comentario
+chief-clear-key = Borrar la última tecla
+chief-point = Punto
+chief-line = { $from } a { $to }
+chief-keep = { $which ->
+    [first] Queda la primera
+    [check] Queda la segunda
+   *[later] Queda lo último
+  }
+chief-part = { $part ->
+    [whole] { $unit ->
+        [metre] Metro
+       *[foot] Pie
+      }
+    [hundredths] Centésimas
+    [centimetres] Centímetros
+    [millimetres] Milímetros
+   *[reading] Lectura
+  }
+chief-booking = { $booking ->
+    [agreed] primera y segunda cuadran
+    [first] queda la primera
+    [check] queda la segunda
+   *[unchecked] sin comprobar
+  }{ $by ->
+    [none] {""}
+   *[other] {" "}por { $by }
+  }{ $checked ->
+    [yes] , diferencia { HUNDREDTHS($difference) }
+   *[no] {""}
+  }
+
+## El teléfono del jefe: qué pasa con una orden.
+
+order-taken = tomada
+order-unsaved = tomada, pero todavía no está en el disco
+order-disk-fails = no se tomó: no se puede guardar nada; repítala cuando pase el alto
+order-outside = no se tomó: este teléfono ya no está vinculado
+order-not-taken = no se tomó: { $why }
+order-nothing-to-decide = { $status }; no hay nada que decidir
+order-plain-words = escriba el comentario con palabras sencillas
+order-no-value = eso no es un valor
+order-no-entry = eso no es una entrada
+order-held = { $status }: queda la primera, queda la segunda o medir de nuevo
+order-choice = { $choice ->
+    [first] quedó la primera
+    [check] quedó la segunda
+   *[again] se mide de nuevo
+  }
+order-conditions-changed = entretanto cambiaron las condiciones
+order-decided-meanwhile = el tramo { $pull } ya se decidió entretanto, { order-choice } por { $by }
+order-gone-on = el trabajo siguió entretanto; { $status }
+order-last-decision = Tramo { $pull }: { order-choice } por { $by }
+order-last = { $order }, por { $by }
+order-remark = un comentario
+
+## Los teléfonos: la página donde se vinculan, y por qué no entran.
+
+door-title = Vincular este teléfono
+door-code-where = El código está en la pantalla del registrador. Deja entrar a un teléfono; después el registrador muestra otro.
+door-code = Código
+door-name = Su nombre, como debe quedar en el diario
+door-whose = Este teléfono es
+door-chief = la página del jefe
+door-head = del delantero
+door-rear = del trasero
+door-pair = Vincular
+door-not-paired = No se vinculó: { $why }.
+door-unreached = No se vinculó: no se alcanza el registrador.
+door-wrong = ese no es el código que está en la pantalla del registrador
+door-wait = demasiados códigos equivocados; espere un minuto
+door-spent = demasiados códigos equivocados; el registrador muestra otro, que vale en un minuto
+door-taken = ese nombre es de un teléfono vinculado, o se le parece; tome otro nombre, o retire aquel en el registrador
+door-nameless = dé un nombre de hasta 20 letras y cifras, de un solo alfabeto, primero una letra
+door-reserved = ese nombre es del registrador o de la cuadrilla; tome otro nombre
+door-incomplete = dé el código y un nombre
+door-not-wanted = no se espera ningún teléfono para eso
+door-no-answer = el registrador no contesta; intente de nuevo con el código que muestra
+phone-no-script = Esta página necesita JavaScript.
+phone-not-paired = este teléfono no está vinculado
+phone-waits = el registrador se inició de nuevo y todavía no deja entrar a este teléfono: tecla y en su teclado
+phone-no-chief = este teléfono es de alguien de la cuadrilla: la página del jefe es solo para el del jefe
+phone-no-page = no existe esa página
+phone-too-long = eso es demasiado largo
+phone-many-pages = hay demasiadas páginas abiertas
+phone-no-sound = no se guardó sonido de esta lectura
+phone-no-order = eso no es una orden
+phone-many-orders = espere las respuestas a lo que envió antes
+phone-no-answer = el registrador no contesta
+phone-other-address = esta no es la dirección de la página
+phone-other-page = eso viene de otra página
+phone-no-json = eso no es JSON
+
+## Los teléfonos, en la pantalla del registrador.
+
+phones-code = código { $code }
+phones-paired = vinculados: { $phones }
+phones-none = todavía ninguno
+phones-invite = ({ $key }: QR)
+phones-rivals = { $phones } - { $key } los deja tomar el lugar
+phones-waiting = vinculados antes: { $phones } - { $key } los deja entrar
+phones-no-phone = { $role }: sin teléfono
+phones-muted = { $role }: { $name }, en silencio
+phones-heard = { $role }: { $name }, { $heard ->
+    [yes] se oye
+   *[no] no se oye
+  }
+phones-back = { $key }: volver
+phones-let-in = { $key }: dejar entrar a { $phones }
+phones-revoke = { $key }: retirar { $phone }
+
 ## Los teléfonos de la cuadrilla: lo que muestra su página.
 
 crew-phone-title = Su micrófono, su oído y sus teclas

@@ -57,7 +57,8 @@ let current = null;
 let typed = "";
 let ended = ""; // why this page does nothing any more
 
-const say = (name) => (me && me.words[name]) || "";
+const WORDS = JSON.parse(document.body.dataset.words);
+const say = (name) => WORDS[name];
 
 // Who I am
 
@@ -75,10 +76,7 @@ async function know() {
     setTimeout(know, 1000);
     return;
   }
-  document.documentElement.lang = me.language;
   document.title = `calllog: ${say(me.role)}`;
-  for (const node of document.querySelectorAll("[data-words]")) node.textContent = say(node.dataset.words);
-  for (const node of document.querySelectorAll("[data-label]")) node.setAttribute("aria-label", say(node.dataset.label));
   text("who", `${say(me.role)}: ${me.name}`);
   text("paired", `${say("paired-as")} ${me.who}`);
   text("kept", me.keeps ? say("kept") : say("none-kept"));
@@ -305,12 +303,12 @@ function tick() {
   if (isWrong && at - toldS > AGAIN_S) {
     toldS = at;
     isTold = true;
-    aloud(["not listening"], "warn");
+    aloud(me.spoken.deaf, "warn");
     shake([300, 100, 300]);
   } else if (!isWrong && isHeard && isTold) {
     isTold = false;
     toldS = -Infinity;
-    aloud(["listening"], "heard");
+    aloud(me.spoken.back, "heard");
   }
 }
 

@@ -1,5 +1,6 @@
 "use strict";
 // The code may come with the address, behind the #, which is never sent to any server.
+const WORDS = JSON.parse(document.body.dataset.words);
 const form = document.getElementById("pair");
 const words = document.getElementById("words");
 const given = location.hash.slice(1);
@@ -12,11 +13,10 @@ history.replaceState(null, "", "/");
 // Where the crew works by phones, whose this one is must be said.
 async function offer() {
   const roles = await (await fetch("/api/offered")).json();
-  const shown = { head: "the head's", rear: "the rear's" };
   for (const role of roles) {
     const label = document.createElement("label");
     const input = Object.assign(document.createElement("input"), { type: "radio", name: "role", value: role });
-    const span = Object.assign(document.createElement("span"), { textContent: shown[role] });
+    const span = Object.assign(document.createElement("span"), { textContent: WORDS[role] });
     label.append(input, span);
     document.getElementById("roles").append(label);
   }
@@ -43,8 +43,9 @@ form.addEventListener("submit", async (event) => {
       location.replace("/");
       return;
     }
-    words.textContent = `Not paired: ${(await answer.json()).words}.`;
+    const why = (await answer.json()).words;
+    words.textContent = WORDS["not-paired"].replace("{why}", () => why);
   } catch {
-    words.textContent = "Not paired: the logger cannot be reached.";
+    words.textContent = WORDS.unreached;
   }
 });

@@ -5,7 +5,12 @@ const STALE_MS = 2200; // without a word from the logger
 const REOPEN_MS = 3000;
 const AGAIN_MS = 1000; // between two tries to send
 const SHOWN_MS = 20000; // how long an answer is shown
+const SIGNS = { AGREES: "✓", BOOKED: "✓", ASKED: "?", STOP: "▲" };
 const SEEN_MS = 500; // what changed later than this before a touch was not seen by who touched
+
+const WORDS = JSON.parse(document.body.dataset.words);
+// What this page says, in the language of the crew; facts stand in braces
+const say = (name, facts = {}) => WORDS[name].replace(/\{([a-z]+)\}/g, (_, fact) => facts[fact]);
 
 const byId = (id) => document.getElementById(id);
 const text = (id, words) => {
@@ -86,10 +91,11 @@ function tick() {
     enable();
   }
   if (isStale) {
-    text("link-words", waits ? `✕ WAITING: ${waits}` : "✕ STALE: nothing heard from the logger");
-    text("link-for", Number.isFinite(silentMs) ? ` for ${Math.floor(silentMs / 1000)} s` : "");
+    const seconds = Math.floor(silentMs / 1000);
+    text("link-words", waits ? say("waiting", { why: waits }) : say("stale"));
+    text("link-for", Number.isFinite(silentMs) ? ` ${say("stale-for", { seconds })}` : "");
   } else {
-    text("link-words", "● LIVE");
+    text("link-words", say("live"));
     text("link-for", "");
   }
   if (silentMs > REOPEN_MS && now - openedAt > REOPEN_MS) open();
@@ -117,31 +123,32 @@ async function know() {
 function show() {
   text("line", state.line);
   text("pull", String(state.pull));
-  text("sign", state.choices.length ? "▲ STOP" : "");
+  text("sign", state.choices.length ? say("stop") : "");
   measured("take", state.take);
   measured("check", state.check);
-  text("struck", state.struck.length ? `Struck: ${state.struck.join(", ")}` : "");
+  text("struck", state.struck.length ? say("struck", { lengths: state.struck.join(", ") }) : "");
   const isStopped = state.choices.length > 0;
-  const held = state.held ? ` ${state.held} calls are held.` : "";
+  const held = state.held_told ? ` ${state.held_told}` : "";
   byId("decide").hidden = !isStopped;
   if (isStopped) {
-    text("decide-title", `▲ STOP: decide pull ${state.pull}`);
+    text("decide-title", say("decide-pull", { pull: state.pull }));
     text("decide-verdict", state.verdict);
     text("decide-remedy", `${state.remedy}.${held}`);
     choices();
   }
-  const sign = { AGREES: "✓ AGREES", BOOKED: "✓ BOOKED", ASKED: "? ASKED", STOP: "▲ STOP" }[state.sign];
-  text("verdict", sign && !isStopped ? `${sign}: ${state.verdict}` : "");
+  const isSigned = state.sign && !isStopped;
+  text("verdict", isSigned ? `${SIGNS[state.sign]} ${state.sign_told}: ${state.verdict}` : "");
   text("expected", state.expected);
   text("total", state.total);
   text("symbol", state.symbol);
   text("booked", String(state.booked));
+  text("recorded", state.recorded);
   text("tape", state.tape);
-  text("last-order", state.last_order ? `Last order: ${state.last_order}.` : "");
+  text("last-order", state.last_order ? say("last-order", { order: state.last_order }) : "");
   words("conditions", state.conditions);
   words("notices", state.notices);
   calls(byId("calls"), state.calls);
-  text("as-of", `Last change at ${new Date().toLocaleTimeString()}.`);
+  text("as-of", say("changed-at", { time: new Date().toLocaleTimeString() }));
   if (state.past !== pastShown) past();
   enable();
   document.documentElement.dataset.state = state.id;
@@ -197,7 +204,7 @@ function call(told) {
   if (told.has_sound) {
     const button = make("button", "", "▶");
     button.type = "button";
-    button.setAttribute("aria-label", `Play call ${told.number}: ${told.words}`);
+    button.setAttribute("aria-label", say("play", { call: told.number, said: told.words }));
     button.addEventListener("click", () => play(told.number, button));
     item.append(button);
   }
@@ -217,7 +224,7 @@ function play(number, button) {
   playing = button;
   button.textContent = "■";
   player.src = `/api/sound/${number}`;
-  player.play().catch(() => answer("The sound cannot be played.", false));
+  player.play().catch(() => answer(say("no-playing"), false));
 }
 for (const name of ["ended", "error"]) {
   player.addEventListener(name, () => {
@@ -245,13 +252,14 @@ async function past(before = null) {
 
 function card(told) {
   const box = make("details", "card");
-  const head = make("summary", "", `Pull ${told.pull} `);
+  const head = make("summary", "", `${say("card-pull", { pull: told.pull })} `);
   head.append(make("span", "value", told.length), ` ${state.symbol} `, make("bdi", "", told.booking));
   const body = make("div");
   const struck = told.struck.map((each) => make("s", "", each));
   const line = make("p");
-  line.append(make("bdi", "", told.line), `. First ${told.take}, check ${told.check || "none"}. `);
-  if (struck.length) line.append("Measured again, struck: ", ...struck.flatMap((s) => [s, " "]));
+  const values = say("card-values", { first: told.take, check: told.check || say("no-check") });
+  line.append(make("bdi", "", told.line), `. ${values} `);
+  if (struck.length) line.append(`${say("card-struck")} `, ...struck.flatMap((s) => [s, " "]));
   body.append(line, ...told.findings.map((each) => make("p", "stood", `! ${each}`)));
   const list = make("ol", "calls");
   calls(list, told.calls);
@@ -289,7 +297,7 @@ function send(does, on, typed, label) {
 // Sends one order until it is answered. It has one identity, so that it counts once.
 async function deliver(mine) {
   while (sending === mine) {
-    text("sending-words", `Sending: ${mine.label}`);
+    text("sending-words", say("sending", { order: mine.label }));
     byId("sending").hidden = false;
     try {
       const told = await fetch("/api/order", {
@@ -332,15 +340,15 @@ function answer(words, isTaken) {
 
 byId("stop-sending").addEventListener("click", () => {
   if (!sending) return;
-  answer(`${sending.label}: sent no more. It may have counted: look at the pull.`, false);
+  answer(say("sent-no-more", { order: sending.label }), false);
   sending = null;
   byId("sending").hidden = true;
   enable();
 });
 byId("scratch").addEventListener("click", () =>
-  send("scratch", seen(), "", "Strike"));
+  send("scratch", seen(), "", say("strike")));
 byId("again").addEventListener("click", () =>
-  send("again", seen(), "", "Measure again"));
+  send("again", seen(), "", say("again")));
 byId("earlier").addEventListener("click", () => past(pastFirst));
 byId("leave").addEventListener("click", async () => {
   await fetch("/api/leave", {
@@ -402,8 +410,8 @@ function type(key) {
 for (const key of ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "back"]) {
   const button = make("button", "", key === "back" ? "⌫" : key);
   button.type = "button";
-  if (key === "back") button.setAttribute("aria-label", "Clear the last key");
-  if (key === ".") button.setAttribute("aria-label", "Point");
+  if (key === "back") button.setAttribute("aria-label", say("clear-key"));
+  if (key === ".") button.setAttribute("aria-label", say("point"));
   button.addEventListener("click", () => type(key));
   byId("keys").append(button);
 }
@@ -427,7 +435,7 @@ dialog(
   },
   (stood) => {
     const words = kind().text(typed);
-    send("value", stood.question, words, `Value ${words}`);
+    send("value", stood.question, words, say("value", { value: words }));
   },
 );
 
@@ -443,7 +451,7 @@ function listConditions() {
 
 function describeCondition() {
   const row = me.conditions.find((each) => each.code === byId("condition-code").value);
-  text("condition-words", `${row.words} (${row.least} to ${row.greatest} ${row.unit})`);
+  text("condition-words", `${row.words} (${row.range})`);
 }
 byId("condition-code").addEventListener("change", describeCondition);
 byId("condition-sign").addEventListener("click", () => {
@@ -468,7 +476,7 @@ dialog(
 dialog(
   "remark",
   () => { byId("remark-text").value = ""; },
-  (stood) => send("remark", stood.pull, byId("remark-text").value, "Remark"),
+  (stood) => send("remark", stood.pull, byId("remark-text").value, say("remark")),
 );
 
 // A phone that slept has heard nothing meanwhile, whatever its clock says
