@@ -65,6 +65,8 @@ CATALOGUES = {code: (HERE / f"{code}.ftl").read_text("utf-8") for code in langua
 WIDEST = 8
 """Letters of a label of the screen."""
 FEET = {"en": r"\b(foot|feet|ft|lb|pounds?|degF|Fahrenheit)\b", "es": r"\b(pies?|ft|lb|libras?)\b"}
+MAKERS = {"message", "words", "ENGLISH", "_refused", "_words", "_say"}
+"""Names of what makes a message of a code."""
 SYMBOLS = {"crew-unit", "key-range"}
 """Messages that are told the unit."""
 
