@@ -31,6 +31,7 @@ from calllog.commands.engine import DEFAULT_ENGINE, Engine
 from calllog.errors import AudioError, ModelError
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis
+from calllog.resources import read_grammar
 from calllog.spoken import Grammar
 from calllog.system.macos import MacOS
 from calllog.system.posix import Posix
@@ -479,7 +480,8 @@ def test_the_listener_is_loaded_named_and_timed(grammar: Grammar) -> None:
     """As a crew is heard, so that what ails it is named."""
     ears: list[Ear] = []
 
-    def make(engine: Engine, _: None) -> Ear:
+    def make(engine: Engine, _: None, *, grammar: str) -> Ear:
+        assert grammar == "en-us-feet"
         ears.append(Ear("fifteen"))
         ears[-1].identity = engine.value
         return ears[-1]
@@ -536,6 +538,19 @@ class Mouth:
     def close(self) -> None:
         """Close."""
         self.is_closed = True
+
+
+@pytest.mark.slow
+def test_ear_of_another_language_hears_the_words_that_travel_along() -> None:
+    """No Spanish recording does: the words of the read-back say a number to the Spanish model."""
+    spanish = read_grammar("es-feet")
+    utterance, said = check_sound.spoken_call(spanish)
+    assert said == "treinta y tres"
+    assert 0.5 < utterance.end_s < 2.0
+    check = check_sound.check_listener(spanish)
+    assert check.name == "encoder-es"
+    assert not fails(check), check
+    assert "encoder-es" in check.facts
 
 
 def test_voice() -> None:

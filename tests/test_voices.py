@@ -32,11 +32,11 @@ from calllog.recognise.known_voice import (
 from calllog.recognise.learning import Lesson, Sums, learn
 from calllog.recognise.shift import Shift, of_rank
 from calllog.recognise.voiceprint import Voiceprint, print_of, trait_of
-from calllog.resources import ENCODER_MODEL, model_folder
+from calllog.resources import ENCODER_MODEL, model_folder, read_grammar
 from calllog.session import Job, Replay
 from calllog.session.kinds import VoiceKnown
 from calllog.spoken import Grammar, Meaning, Parser
-from calllog.values import NUMBERS, Booking, Expectation, Role
+from calllog.values import NUMBERS, Booking, Expectation, Kind, Role
 from calllog.voices import (
     Misheard,
     Profile,
@@ -51,8 +51,7 @@ from calllog.voices.clips import FEWEST, Said, read_clips
 from calllog.voices.enrolling import Tried
 from calllog.voices.job_calls import agreed_calls
 from calllog.voices.profile import components_of, steps
-from calllog.voices.rehearsal import NUMBERS as SHOWN
-from calllog.voices.rehearsal import PULLS, Ours, Yours
+from calllog.voices.rehearsal import Ours, Yours, numbers, pulls
 from tests.bench.voices import synthesise
 from tests.commanding import run
 from tests.consenting import agree
@@ -374,18 +373,25 @@ def test_job_remembers_whose_voices_they_are(tmp_path: Path) -> None:
     assert Role.REAR not in again
 
 
-def test_numbers_that_are_shown_are_two_dozen_and_each_is_one(parser: Parser) -> None:
+@pytest.mark.parametrize("name", ["en-us-feet", "es-feet"])
+def test_numbers_that_are_shown_are_two_dozen_and_each_is_one(name: str) -> None:
     """Every figure is in them, teens and tys beside each other."""
-    calls = [*SHOWN, *(each for each in PULLS if isinstance(each, Yours))]
+    grammar = read_grammar(name)
+    parser, played = Parser(grammar), pulls(grammar)
+    calls = [*numbers(grammar), *(each for each in played if isinstance(each, Yours))]
     assert len(calls) == 24
     for each in calls:
         meant = parser.parse(each.text, each.expects, 10_000)
         assert isinstance(meant, Meaning)
         assert meant.kind in NUMBERS
     said = " ".join(each.text for each in calls).split()
-    assert set("one two three four five six seven eight nine zero oh".split()) <= set(said)
-    ours = [each for each in PULLS if isinstance(each, Ours)]
-    assert all(each.value is None or 0 <= each.value <= 10_000 for each in ours)
+    assert all({*forms} & {*said} for forms in grammar.digits.values())
+    assert {*grammar.digits["0"]} <= {*said}
+    for ours in (each for each in played if isinstance(each, Ours)):
+        expects = Expectation.WHOLE if ours.kind is Kind.WHOLE else Expectation.FRACTION
+        found = parser.parse(ours.text, expects, 10_000)
+        assert isinstance(found, Meaning)
+        assert (found.kind, found.value, found.name) == (ours.kind, ours.value, ours.name)
 
 
 class PaperRehearsal(Rehearsal):
@@ -414,7 +420,7 @@ def test_rehearsal_has_two_pulls_and_a_stop(grammar: Grammar, parser: Parser) ->
     assert [each.length for each in played.segments[1].superseded] == [9013, 9031]
     assert {each.booking for each in played.segments} == {Booking.AGREED}
     assert any("measure again" in line for line in shown)
-    assert sum(isinstance(each, Ours) for each in PULLS) == 11
+    assert sum(isinstance(each, Ours) for each in pulls(grammar)) == 11
 
 
 def test_commands_say_what_they_need(tmp_path: Path) -> None:
@@ -507,7 +513,7 @@ def said_by(voice: str, folder: Path) -> None:
     """Let a synthetic voice say numbers into a folder, with the table of what they are."""
     folder.mkdir()
     rows = ["file,expects,text"]
-    for number, each in enumerate(SHOWN[:12]):
+    for number, each in enumerate(numbers(read_grammar())[:12]):
         sound = synthesise(each.text, voice)
         gap = np.zeros(16_000, np.float32)
         soundfile.write(folder / f"{number}.flac", np.concatenate([gap, sound, gap]), 16_000)

@@ -13,19 +13,20 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+import soxr
 
-from calllog.audio import Recording, Utterance, utterances
+from calllog.audio import RATE_HZ, Recording, Utterance, utterances
 from calllog.audio.devices import Backend, Block, Device, find_device
 from calllog.audio.portaudio import PortAudio
 from calllog.commands.check import Check, Result
-from calllog.commands.engine import DEFAULT_ENGINE, Engine, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, Engine, is_english, make_recogniser
 from calllog.demo.day import FOLDER
 from calllog.errors import AudioError, CalllogError
 from calllog.readback import Voice, choose_voice
-from calllog.readback.voice import BUILT_IN
+from calllog.readback.voice import BUILT_IN, PACKS, BuiltIn
 from calllog.recognise import Recogniser, understand
-from calllog.spoken import Grammar, Parser
-from calllog.values import Expectation
+from calllog.spoken import Grammar, Parser, say
+from calllog.values import Expectation, Kind
 
 LISTEN_S = 1.0
 WAIT_S = 4.0
@@ -39,6 +40,8 @@ SPEAK_S = 5.0
 """Longest wait for a voice to say a number."""
 SLOW_S = 0.6
 """What a call may take from its end to the answer."""
+SAID = 3300
+"""What is said where no recording is of the language, hundredths of a foot."""
 LIMIT = 10_000
 """Greatest reading of a tape of 100 ft, hundredths of a foot."""
 WITHOUT = "recordings and the keypad work without one"
@@ -192,19 +195,38 @@ def check_engine(
     return Check(name, Result.OK, words, facts=facts)
 
 
+def spoken_call(grammar: Grammar) -> tuple[Utterance, str]:
+    """Let the words that travel with the program say a whole mark: no recording is of the language.
+
+    Raises:
+        ModelError: they are missing or damaged.
+    """
+    said = say(grammar, Kind.WHOLE, SAID)
+    voice = BuiltIn(pack=PACKS[grammar.words.language])
+    sound, rate_hz = voice.speak(said)
+    samples = np.asarray(soxr.resample(sound, rate_hz, RATE_HZ), np.float32)
+    lead = np.zeros(RATE_HZ // 4, np.float32)
+    whole = np.concatenate([samples, lead])
+    return Utterance(whole, lead, 0.0, len(whole) / RATE_HZ, 0, "words", is_cut=False), said
+
+
 def check_listener(
     grammar: Grammar,
     make: Callable[..., Recogniser] = make_recogniser,
-    call: Callable[[], tuple[Utterance, str]] = shipped_call,
+    call: Callable[[], tuple[Utterance, str]] | None = None,
 ) -> Check:
     """Let the listener hear.
 
     Args:
         grammar: what is listened for.
         make: makes what hears, as `make_recogniser` does.
-        call: gives a call and what was said.
+        call: gives a call and what was said; one of the grammar's language if left out.
     """
-    return check_engine(DEFAULT_ENGINE.value, partial(make, DEFAULT_ENGINE, None), grammar, call)
+    name, given = DEFAULT_ENGINE.value, call or shipped_call
+    if not is_english(grammar):
+        name, given = f"{name}-{grammar.language}", call or partial(spoken_call, grammar)
+    opened = partial(make, DEFAULT_ENGINE, None, grammar=grammar.name)
+    return check_engine(name, opened, grammar, given)
 
 
 def _told(error: CalllogError) -> str:
@@ -216,21 +238,29 @@ def check_vosk(model: Path, grammar: Grammar) -> Check:
     return check_engine("vosk", partial(make_recogniser, Engine.VOSK, model), grammar)
 
 
-def check_synthesiser(choose: Callable[[], Voice] = choose_voice) -> Check:
-    """Let the best voice there is say a number; nothing is played."""
+def check_synthesiser(
+    choose: Callable[[], Voice] = choose_voice, *, name: str = "voice", number: str = "fifteen"
+) -> Check:
+    """Let the best voice there is say a number; nothing is played.
+
+    Args:
+        choose: gives that voice.
+        name: of the check.
+        number: in words of the voice's language.
+    """
     try:
         voice = choose()
         try:
-            samples, rate_hz = voice.speak("fifteen", SPEAK_S)
+            samples, rate_hz = voice.speak(number, SPEAK_S)
             identity = voice.identity
         finally:
             voice.close()
     except CalllogError as error:
         step = f"{error.next_step}; until then use --voice {BUILT_IN}"
-        return Check("voice", Result.WARN, _told(error), step, type(error).__name__)
+        return Check(name, Result.WARN, _told(error), step, type(error).__name__)
     length_s = len(samples) / rate_hz
     facts = f"{identity}, {length_s:.1f} s for one number"
     if not length_s:
         words = f"{identity} says nothing"
-        return Check("voice", Result.FAIL, words, "reinstall calllog", facts)
-    return Check("voice", Result.OK, identity, facts=facts)
+        return Check(name, Result.FAIL, words, "reinstall calllog", facts)
+    return Check(name, Result.OK, identity, facts=facts)

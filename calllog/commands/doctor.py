@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
@@ -23,6 +24,7 @@ from calllog.commands.check_machine import (
 )
 from calllog.commands.check_parts import check_parts, check_system
 from calllog.commands.check_sound import (
+    SAID,
     check_devices,
     check_listener,
     check_microphone,
@@ -30,9 +32,13 @@ from calllog.commands.check_sound import (
     check_vosk,
 )
 from calllog.commands.terminal import asked_words, out, print_json
-from calllog.resources import grammar_text
-from calllog.spoken import load_grammar
+from calllog.readback import choose_voice
+from calllog.resources import read_grammar
+from calllog.spoken import say
+from calllog.values import Kind
 
+OTHERS = ("es-feet",)
+"""Grammars of the languages besides English that calllog hears; each ear is looked at."""
 STYLES = {Result.OK: "", Result.WARN: "yellow", Result.FAIL: "bold red", Result.NONE: "dim"}
 
 
@@ -80,8 +86,8 @@ def run_checks(job_folder: Path, microphone: str | None, model: Path | None) -> 
         microphone: part of its name; None for the default one.
         model: folder of a Vosk model; None if Vosk is not wanted.
     """
-    text, path = grammar_text()
-    grammar = load_grammar(text, str(path))
+    grammar = read_grammar()
+    others = [each for each in map(read_grammar, OTHERS) if each.language != grammar.language]
     folder = nearest_folder(job_folder)
     yield check_python()
     yield check_system()
@@ -90,9 +96,15 @@ def run_checks(job_folder: Path, microphone: str | None, model: Path | None) -> 
     yield check_devices()
     yield check_microphone(microphone)
     yield check_listener(grammar)
+    for each in others:
+        yield check_listener(each)
     if model is not None:
         yield check_vosk(model, grammar)
     yield check_synthesiser()
+    for each in others:
+        choose = partial(choose_voice, language=each.language)
+        said = say(each, Kind.WHOLE, SAID)
+        yield check_synthesiser(choose, name=f"voice-{each.language}", number=said)
     yield check_space(folder)
     yield check_sync(folder)
     yield check_filesystem(folder)

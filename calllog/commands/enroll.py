@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from calllog.commands.engine import load_words
+from calllog.commands.engine import Engine, GrammarOption, load_words, model_for
 from calllog.commands.field import MicrophoneOption, OutputOption, VoiceOption, VolumeOption
 from calllog.commands.knowing import VoicesOption
 from calllog.commands.rehearsing import rehearse, wait_for_yes
@@ -17,14 +17,14 @@ from calllog.commands.tape_file import today
 from calllog.commands.terminal import out
 from calllog.errors import ConfigError, require_plain
 from calllog.office import replay_job
-from calllog.resources import DEFAULT_GRAMMAR, ENCODER_MODEL, model_folder
+from calllog.resources import DEFAULT_GRAMMAR
 from calllog.spoken import Grammar
 from calllog.values import Role
 from calllog.voices import known_voices, read_voice, voices_folder, write_voice
 from calllog.voices.clips import Said, read_clips
 from calllog.voices.folder import file_of
 from calllog.voices.job_calls import agreed_calls, read_calls
-from calllog.wording import ENGLISH
+from calllog.wording import Words
 
 if TYPE_CHECKING:
     from calllog.voices.enrolling import Enroller, Tried
@@ -47,10 +47,13 @@ def enroll(
     volume: VolumeOption = 1.0,
     voice: VoiceOption = None,
     folder: VoicesOption = None,
+    named: GrammarOption = None,
 ) -> None:
     """Let the program learn a person's voice: live in two minutes, from files, or from a job.
 
     What is kept is a file of numbers, a few kB, no sound; calllog voices shows and removes it.
+
+    Its language is that of --grammar; a voice is known where that language is heard.
 
     Example: calllog enroll Ash --microphone headset
     """
@@ -73,17 +76,24 @@ def enroll(
             next_step="give both: --job JOB --role head, or rear",
         )
     before = read_voice(name, place) if name in known_voices(place) else None
-    out.print(ENGLISH("enroll-kept", file=str(file)))
-    grammar, parser = load_words(DEFAULT_GRAMMAR)
-    with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
+    grammar, parser = load_words(named or _of(job, role) or DEFAULT_GRAMMAR)
+    if clips is None and job is None and not grammar.unit.is_feet:
+        raise ConfigError(
+            "the two pulls are played on a tape in feet",
+            where="--grammar",
+            next_step="name the grammar in feet: a voice is of a language, whatever is measured in",
+        )
+    words = grammar.words
+    out.print(words("enroll-kept", file=str(file)))
+    with EncoderRecogniser(grammar, model_for(Engine.ENCODER, grammar)) as recogniser:
         enroller = Enroller(recogniser)
         if clips is not None:
-            tried = _try_all(enroller, read_clips(clips, parser))
+            tried = _try_all(enroller, read_clips(clips, parser), words)
         elif job is not None:
-            tried = _try_all(enroller, _of_job(job, role, grammar))
+            tried = _try_all(enroller, _of_job(job, role, grammar), words)
         else:
-            if not wait_for_yes(ENGLISH):
-                out.print(ENGLISH("enroll-not-begun"))
+            if not wait_for_yes(words):
+                out.print(words("enroll-not-begun"))
                 return
             with rehearse(
                 enroller,
@@ -100,7 +110,7 @@ def enroll(
         took_s = time.process_time() - begin_s
     write_voice(profile, place)
     out.print(
-        ENGLISH(
+        words(
             "enroll-done",
             name=name,
             calls=profile.calls,
@@ -109,17 +119,23 @@ def enroll(
             file=str(file),
         )
     )
-    out.print(ENGLISH("enroll-use", name=name))
+    out.print(words("enroll-use", name=name))
 
 
-def _try_all(enroller: Enroller, said: Sequence[Said]) -> tuple[Tried, ...]:
+def _of(job: Path | None, role: Role) -> str:
+    """Give the grammar that somebody calls by in a job; empty where there is none."""
+    if job is None:
+        return ""
+    replay = replay_job(job)
+    return replay.spoken.get(role, (replay.grammar,))[0]
+
+
+def _try_all(enroller: Enroller, said: Sequence[Said], words: Words) -> tuple[Tried, ...]:
     """Try calls, and tell those that are not learned from."""
     tried = tuple(map(enroller.try_call, said))
     for each in tried:
         if not each.is_good:
-            out.print(
-                ENGLISH("enroll-passed-over", call=each.name, said=each.text, heard=each.heard)
-            )
+            out.print(words("enroll-passed-over", call=each.name, said=each.text, heard=each.heard))
     return tried
 
 

@@ -32,7 +32,7 @@ from calllog.session import Job, Recorder, Told
 from calllog.spoken import Grammar, Parser
 from calllog.values import Role
 from calllog.voices.clips import Said
-from calllog.voices.rehearsal import NUMBERS, PULLS, Ours, Yours
+from calllog.voices.rehearsal import Ours, Yours, numbers, pulls
 from calllog.wording import Words
 
 if TYPE_CHECKING:
@@ -89,8 +89,9 @@ class Rehearsal:
         Raises:
             ConfigError: nobody speaks.
         """
-        for number, each in enumerate(NUMBERS, 1):
-            self.call(each, f"{number}/{len(NUMBERS)}")
+        shown = numbers(self.grammar)
+        for number, each in enumerate(shown, 1):
+            self.call(each, f"{number}/{len(shown)}")
         self.show(self.words("enroll-rehearsal"))
         with tempfile.TemporaryDirectory() as folder, Job.open(Path(folder) / "rehearsal") as job:
             self.pulls(job)
@@ -136,8 +137,9 @@ class Rehearsal:
             is_live=True,
         )
         job.note("sitting", {"number": 1, "roles": [Role.HEAD.value]})
-        for step, each in enumerate(PULLS, 1):
-            place = f"{step}/{len(PULLS)}"
+        steps = pulls(self.grammar)
+        for step, each in enumerate(steps, 1):
+            place = f"{step}/{len(steps)}"
             if isinstance(each, Ours):
                 self.show(self.words("enroll-we-say", said=each.text))
                 self.say(Saying(None, each.text))

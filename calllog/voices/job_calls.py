@@ -15,7 +15,7 @@ import numpy as np
 from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.errors import AudioError
 from calllog.session import Replay
-from calllog.spoken import Grammar, spoken_forms
+from calllog.spoken import Grammar, spoken_forms, words
 from calllog.values import Booking, Call, Kind, Role
 from calllog.voices.clips import Said
 
@@ -71,7 +71,8 @@ def _texts(call: Call, grammar: Grammar) -> tuple[str, ...]:
     if call.kind is Kind.NUMBER:  # either part, and said as either is
         whole = spoken_forms(grammar, Kind.WHOLE, call.value * grammar.unit.counts)
         forms = (*whole, *spoken_forms(grammar, Kind.FRACTION, call.value))
-    return tuple(dict.fromkeys((*(each for each in forms if each == call.text), *forms)))
+    heard = (call.text,) if {*call.text.split()} <= words(grammar) else ()
+    return tuple(dict.fromkeys((*heard, *forms)))
 
 
 def _utterance(path: Path) -> Utterance | None:

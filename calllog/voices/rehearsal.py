@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from calllog.values import Expectation, Kind
+from calllog.spoken import Grammar, say
+from calllog.values import HUNDREDTHS, Expectation, Kind
 
-WHOLE, FRACTION, READING = Expectation.WHOLE, Expectation.FRACTION, Expectation.READING
+WHOLE, FRACTION = Expectation.WHOLE, Expectation.FRACTION
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,45 +35,56 @@ class Ours:
     """Name of the command."""
 
 
-NUMBERS = (
-    Yours(FRACTION, "four two"),
-    Yours(FRACTION, "one seven"),
-    Yours(WHOLE, "ninety three"),
-    Yours(FRACTION, "eight five"),
-    Yours(FRACTION, "oh six"),
-    Yours(FRACTION, "two zero"),
-    Yours(WHOLE, "sixteen"),
-    Yours(WHOLE, "sixty"),
-    Yours(WHOLE, "thirteen"),
-    Yours(WHOLE, "thirty"),
-    Yours(FRACTION, "five nine"),
-    Yours(FRACTION, "seven three"),
-    Yours(WHOLE, "eighty eight"),
-    Yours(FRACTION, "six eight"),
-    Yours(WHOLE, "seventeen"),
-    Yours(WHOLE, "seventy four"),
-    Yours(FRACTION, "nine one"),
-    Yours(FRACTION, "three five"),
+Step = tuple[str, int | str]
+"""Who calls which part, and its value; or the name of the command that we give."""
+SHOWN = (
+    *((FRACTION, 42), (FRACTION, 17), (WHOLE, 93), (FRACTION, 85), (FRACTION, 6), (FRACTION, 20)),
+    *((WHOLE, 16), (WHOLE, 60), (WHOLE, 13), (WHOLE, 30), (FRACTION, 59), (FRACTION, 73)),
+    *((WHOLE, 88), (FRACTION, 68), (WHOLE, 17), (WHOLE, 74), (FRACTION, 91), (FRACTION, 35)),
 )
 """Each figure three times and more, teens and tys."""
-SWITCH = Ours("switch ends", Kind.COMMAND, name="switch")
-PULLS: tuple[Yours | Ours, ...] = (
-    Ours("add tape", Kind.COMMAND, name="add"),
-    Ours("fifteen", Kind.WHOLE, 1500),
-    Yours(FRACTION, "four two"),
-    SWITCH,
-    Yours(WHOLE, "fifteen"),
-    Ours("four two", Kind.FRACTION, 42),
-    Ours("ninety", Kind.WHOLE, 9000),
-    Yours(FRACTION, "one three"),
-    SWITCH,
-    Yours(WHOLE, "ninety"),
-    Ours("three one", Kind.FRACTION, 31),
-    Ours("measure again", Kind.COMMAND, name="again"),
-    Ours("ninety", Kind.WHOLE, 9000),
-    Yours(FRACTION, "three one"),
-    SWITCH,
-    Yours(WHOLE, "ninety"),
-    Ours("three one", Kind.FRACTION, 31),
+PLAYED: tuple[Step, ...] = (
+    *(("we", "add"), ("whole", 15), ("yours", 42), ("we", "switch")),
+    *(("your whole", 15), ("fraction", 42)),
+    *(("whole", 90), ("yours", 13), ("we", "switch"), ("your whole", 90), ("fraction", 31)),
+    *(("we", "again"), ("whole", 90), ("yours", 31), ("we", "switch")),
+    *(("your whole", 90), ("fraction", 31)),
 )
 """How the tape is read, two pulls with a check each, and a stop."""
+
+
+def numbers(grammar: Grammar) -> tuple[Yours, ...]:
+    """Give the numbers that are shown first, in words of a grammar; hundredths digit by digit."""
+    return tuple(
+        Yours(expects, _whole(value, grammar) if expects is WHOLE else _digits(value, grammar))
+        for expects, value in SHOWN
+    )
+
+
+def pulls(grammar: Grammar) -> tuple[Yours | Ours, ...]:
+    """Give what both do in the two pulls, in words of a grammar."""
+    return tuple(_step(who, what, grammar) for who, what in PLAYED)
+
+
+def _step(who: str, what: int | str, grammar: Grammar) -> Yours | Ours:
+    if isinstance(what, str):
+        return Ours(grammar.commands[what][0], Kind.COMMAND, name=what)
+    match who:
+        case "whole":
+            return Ours(_whole(what, grammar), Kind.WHOLE, what * HUNDREDTHS)
+        case "fraction":
+            return Ours(_digits(what, grammar), Kind.FRACTION, what)
+        case "your whole":
+            return Yours(WHOLE, _whole(what, grammar))
+        case _:
+            return Yours(FRACTION, _digits(what, grammar))
+
+
+def _whole(value: int, grammar: Grammar) -> str:
+    return say(grammar, Kind.WHOLE, value * HUNDREDTHS)
+
+
+def _digits(value: int, grammar: Grammar) -> str:
+    """Say hundredths digit by digit; a zero in front by its shortest word."""
+    tens, units = (grammar.digits[figure] for figure in f"{value:02d}")
+    return f"{min(tens, key=len) if value < 10 else tens[0]} {units[0]}"  # noqa: PLR2004 - digits
