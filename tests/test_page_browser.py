@@ -18,6 +18,7 @@ from calllog.commands.card import card_html
 from calllog.office import summarise
 from calllog.page import write_pages
 from calllog.resources import read_grammar
+from calllog.wording import language_words, languages
 from tests.fieldjob import field_job, long_job
 
 CHROMIUM = shutil.which("chromium")
@@ -87,6 +88,23 @@ def test_page_has_no_fault(
             cells = "[...document.querySelectorAll('.cards td, .cards tbody th, .wide, .drawing')]"
             assert page.evaluate(f"{cells}.filter({IS_CUT}).map(c => c.outerHTML)") == []
         assert asked == [(pages / f"{name}.html").as_uri()], "it fetched something"
+
+
+@pytest.mark.parametrize("code", languages())
+def test_no_column_is_cut_on_a_small_laptop(tmp_path: Path, browser: Browser, code: str) -> None:
+    """The field table of a line fits from 1100 px on, in each language."""
+    job = field_job(tmp_path / "job")
+    write_pages(job, summarise(job), tmp_path / "pages", words=language_words(code))
+    page = browser.new_page()
+    page.goto((tmp_path / "pages" / "line-1.html").as_uri())
+    for width in (1100, 1310, 1320):
+        page.set_viewport_size({"width": width, "height": 900})
+        sizes = page.evaluate(
+            "(each => [each.scrollWidth, each.clientWidth])"
+            "(document.querySelector('.wide:has(> table.field)'))"
+        )
+        assert sizes[0] <= sizes[1], width
+    page.close()
 
 
 @pytest.mark.parametrize("paper", ["Letter", "A4"])
