@@ -6,7 +6,7 @@ import pytest
 
 from calllog.errors import GrammarError
 from calllog.resources import grammar_text, read_grammar
-from calllog.spoken import Grammar, Meaning, Parser, Rejection, Why, load_grammar
+from calllog.spoken import Grammar, Meaning, Parser, Rejection, Why, load_grammar, say
 from calllog.spoken.compile import parts
 from calllog.spoken.expression import phrases
 from calllog.spoken.grammar import SaidKind
@@ -72,6 +72,7 @@ def test_unit_says_which_part_it_is(feet: Parser, said: str, kind: Kind, value: 
         ("cuarenta y dos centésimas", WHOLE, Why.WRONG_PART),
         ("quince pies", READING, Why.WRONG_PART),
         ("treinta dos centésimas", ANY, Why.SINGLE_DIGIT),
+        ("quince diez", READING, Why.AMBIGUOUS),
         ("ciento cinco pies", WHOLE, Why.OFF_TAPE),
         ("cien pies y noventa y nueve punto", READING, Why.NO_CALL),
         ("quince pies no dieciséis pies", WHOLE, Why.MENDED),
@@ -87,6 +88,22 @@ def test_what_is_named_is_no_licence_to_guess(
     found = feet.parse(said, expects, LIMIT)
     assert isinstance(found, Rejection), found
     assert found.why is why
+
+
+def test_hundredths_that_sound_like_the_unit_need_the_point(feet: Parser) -> None:
+    """One weak sound tells "quince pies" from "quince diez": 15.10 is said otherwise."""
+    found = feet.parse("quince diez", ANY, LIMIT)
+    assert isinstance(found, Rejection)
+    assert found.reason.facts["may_be_1"] == "15"
+    assert found.reason.facts["may_be_2"] == "15.10"
+    for said in ("quince punto diez", "quince pies y diez", "quince uno cero"):
+        assert feet.parse(said, ANY, LIMIT) == Meaning(Kind.READING, 1510)
+    spanish = read_grammar("es-feet")
+    assert say(spanish, Kind.READING, 1510) == "quince uno cero"
+    listened = {*phrases(parts(spanish, ANY, (SaidKind.READING,))[SaidKind.READING])}
+    assert "quince punto diez" in listened
+    assert "quince diez" not in listened
+    assert feet.parse("diez", FRACTION, LIMIT) == Meaning(Kind.FRACTION, 10)
 
 
 @pytest.mark.parametrize("said", ["dame cinco pies", "cinco pies más", "un pie más", "dame un pie"])

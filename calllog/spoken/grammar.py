@@ -65,6 +65,9 @@ class Terms(Frozen):
     units_and: SpokenWords = ()
     """Between a whole mark with its unit and the hundredths, as "y" in "cinco pies y cuarenta y
     dos"; it may be left out."""
+    like_unit: SpokenWords = ()
+    """Hundredths that sound like the word of the whole unit, as "diez" like "pies": after a whole
+    mark they are said with "point", or the unit is named."""
     mends: SpokenWords = ()
     """Said between two numbers to mend the first: "fifteen, no, sixteen"; such a call is asked."""
 

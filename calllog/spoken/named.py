@@ -135,7 +135,8 @@ def named_forms(grammar: Grammar, forms: NumberForms, kind: Kind, value: int) ->
                 f"{w} {f}"
                 for w in wholes
                 for f in named
-                if joins(forms.whole[w], fractions[f], tuple(f.split()), forms.zero_words)
+                if f not in forms.like_unit
+                and joins(forms.whole[w], fractions[f], tuple(f.split()), forms.zero_words)
             ]
             said += _named(both, grammar, Kind.FRACTION)
             spelt = [p for p in forms.spelt_hundred if feet == 100]  # noqa: PLR2004 - what it spells
@@ -188,7 +189,7 @@ def _singles(forms: NumberForms) -> tuple[str, ...]:
 def _readings(forms: NumberForms) -> Expression:
     """Build readings without "point" whose hundredths may be named, as `joins` allows."""
     known = {form: [p for p, n in forms.whole.items() if n.form is form] for form in NumberForm}
-    named = forms.select(forms.fraction, PARTS)
+    named = forms.joined
     zeros = forms.select(forms.fraction, {NumberForm.DIGITS}, leading_zero=True)
     closed = (NumberForm.TEEN, NumberForm.COMPOUND, NumberForm.HUNDRED, NumberForm.TENS)
     units = known[NumberForm.UNIT]

@@ -74,6 +74,8 @@ class NumberForms:
     fused: tuple[str, ...]
     """Numbers from 21 to 99 that the grammar says in a way of its own."""
     hundred_more: tuple[str, ...]
+    like_unit: tuple[str, ...] = ()
+    """Hundredths that sound like the word of the whole unit: never joined to a mark by nothing."""
     long: Expression | None = None
     """Every number above 100, as one tree; None on tapes that have none."""
 
@@ -145,7 +147,7 @@ class NumberForms:
         if self.long is not None:
             parts = choice(tuple(self.fraction))
             return OneOf((self.pointed_reading, sequence(self.marks, parts)))
-        named = self.select(self.fraction, {NumberForm.TEEN, NumberForm.TENS, NumberForm.COMPOUND})
+        named = self.joined
         whole, zeros = (
             self.whole,
             self.select(self.fraction, {NumberForm.DIGITS}, leading_zero=True),
@@ -167,6 +169,18 @@ class NumberForms:
                 sequence(self.select(whole, {NumberForm.TENS}), zeros),
                 sequence(choice(not_one), zeros),
                 sequence(choice(tuple(sorted(one))), choice(not_zero)),
+            )
+        )
+
+    @property
+    def joined(self) -> OneOf:
+        """Hundredths that are no digits and may follow a whole mark without "point"."""
+        forms = {NumberForm.TEEN, NumberForm.TENS, NumberForm.COMPOUND}
+        return choice(
+            tuple(
+                phrase
+                for phrase, number in self.fraction.items()
+                if number.form in forms and phrase not in self.like_unit
             )
         )
 
@@ -272,6 +286,7 @@ def forms_of(key: Key) -> NumberForms:
         table["and"],
         tuple(fused),
         table["more"],
+        table["like unit"],
         tree,
     )
 
@@ -355,6 +370,7 @@ def forms_key(grammar: Grammar, reach: int) -> Key:
         ("point", grammar.terms.point),
         ("and", grammar.terms.tens_and),
         ("more", grammar.terms.added_to),
+        ("like unit", grammar.terms.like_unit),
         ("hundred and", grammar.terms.hundred_and),
         ("short", ("yes",) if grammar.terms.is_short_hundred else ()),
         ("reach", (str(reach),)),

@@ -445,6 +445,9 @@ class Parser:
             single = self._forms.single.get(" ".join(rest))
             if fraction is not None:
                 value = HUNDREDTHS * whole.value + fraction.value
+                if not pointed and " ".join(rest) in self._forms.like_unit:
+                    may_be |= {f"{whole.value}", f"{whole.value}.{fraction.value:02d}"}
+                    continue
                 if pointed or joins(whole, fraction, rest, self._forms.zero_words):
                     if pointed or self._forms.long is None:
                         return value

@@ -34,7 +34,8 @@ def spoken_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
                 f"{w} {f}"
                 for w, whole in wholes
                 for f, fraction in fractions
-                if joins(whole, fraction, tuple(f.split()), forms.zero_words)
+                if f not in forms.like_unit
+                and joins(whole, fraction, tuple(f.split()), forms.zero_words)
                 and (forms.long is None or _is_one(forms, f"{w} {f}"))
             )
             pointed = tuple(
