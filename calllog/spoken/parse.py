@@ -433,6 +433,11 @@ class Parser:
             pointed = said[cut] in self._forms.point
             yield whole, said[cut + 1 :] if pointed else said[cut:], pointed
 
+    def _joins(self, whole: Number, fraction: Number, rest: tuple[str, ...]) -> bool:
+        """Tell whether hundredths may follow a mark without "point" (see `joins`)."""
+        is_like_unit = " ".join(rest) in self._forms.like_unit
+        return not is_like_unit and joins(whole, fraction, rest, self._forms.zero_words)
+
     def _reading(self, said: tuple[str, ...], start: int) -> int | Rejection:
         """Read feet and hundredths [hundredths]; refuse what may mean two things."""
         may_be: set[str] = set()
@@ -445,10 +450,7 @@ class Parser:
             single = self._forms.single.get(" ".join(rest))
             if fraction is not None:
                 value = HUNDREDTHS * whole.value + fraction.value
-                if not pointed and " ".join(rest) in self._forms.like_unit:
-                    may_be |= {f"{whole.value}", f"{whole.value}.{fraction.value:02d}"}
-                    continue
-                if pointed or joins(whole, fraction, rest, self._forms.zero_words):
+                if pointed or self._joins(whole, fraction, rest):
                     if pointed or self._forms.long is None:
                         return value
                     joined.add(value)

@@ -7,7 +7,7 @@ condition as in the field. So it does the same calls by the metric grammar ("pin
 calls that name what they count ("pink 10, named"), readings among them. What it made of a stretch
 under one condition is a file of its own, so that a run broken off goes on where it stopped.
 ``pack`` writes the benchmark's file of the conditions that were heard whole, and keeps what came of
-the calls.
+the calls; ``count`` keeps what came of what was heard, and packs nothing.
 """
 
 from __future__ import annotations
@@ -202,12 +202,15 @@ def table(calls: Sequence[SaidCall]) -> dict[str, dict[str, object]]:
 
 
 def main(do: str, folder: Path, *rest: str) -> None:
-    """Speak, hear or pack."""
+    """Speak, hear, pack or count."""
     if do == "speak":
         speak(folder)
         speak(folder / NAMED, named, {**KINDS, Kind.READING: READINGS}, NAMED)
     elif do == "hear":
         hear(folder, rest or (*CONDITIONS, *APART))
+    elif do == "count":
+        found = {"calls": table(gathered(folder, (*CONDITIONS, *APART)))}
+        keep("spanish-apart", found, n="as each row says", voices=VOICES)
     else:
         corpus = packed(folder)
         pack(corpus, PATHS[LANGUAGE])
