@@ -6,12 +6,19 @@ import pytest
 
 from calllog.errors import GrammarError
 from calllog.resources import grammar_text, read_grammar
-from calllog.spoken import Grammar, Meaning, Parser, Rejection, Why, load_grammar, say
+from calllog.spoken import (
+    Grammar,
+    Meaning,
+    Parser,
+    Rejection,
+    Why,
+    load_grammar,
+    named_forms,
+    say,
+)
 from calllog.spoken.compile import parts
 from calllog.spoken.expression import phrases
 from calllog.spoken.grammar import SaidKind
-from calllog.spoken.named import named_forms
-from calllog.spoken.numbers import number_forms
 from calllog.values import Expectation, Kind, ReadingUnit
 
 ANY, FRACTION, READING, WHOLE = (
@@ -113,13 +120,13 @@ def test_talk_of_feet_stays_talk(feet: Parser, said: str) -> None:
 
 def test_all_that_is_listened_for_can_be_said_and_means_that(grammar: Grammar) -> None:
     """Tree and generator list the same phrases, but for those that are asked; each parses back."""
-    forms, parser = number_forms(grammar), Parser(grammar)
+    parser = Parser(grammar)
     heard = {*phrases(parts(grammar, ANY, (SaidKind.NAMED,))[SaidKind.NAMED])}
     said = {
         phrase: Meaning(kind, value)
         for kind, values in VALUES.items()
         for value in values
-        for phrase in named_forms(grammar, forms, kind, value)
+        for phrase in named_forms(grammar, kind, value)
     }
     assert len(said) > 100_000
     assert said.keys() <= heard

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,7 +16,7 @@ from calllog.keypad import KeyRow, rows
 from calllog.readback import Tone
 from calllog.report import write_whole
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar
-from calllog.spoken import Grammar, note_forms, spoken_forms
+from calllog.spoken import Grammar, named_forms, note_forms, spoken_forms
 from calllog.values import Kind, OffsetNote, Side
 from calllog.wording import Words
 
@@ -194,6 +194,7 @@ def _numbers(grammar: Grammar) -> list[list[str]]:
         [words("card-number-hundredths"), forms(Kind.FRACTION, 42)],
         [words("card-number-below-ten"), never],
         [words("card-number-reading"), forms(Kind.READING, 1542)],
+        *([[words("card-number-named"), _said(_named(grammar), words)]] if grammar.units else []),
         [words("card-number-full-tape"), _said(grammar.terms.full_tape, words)],
         [
             words("card-number-one-microphone"),
@@ -201,6 +202,12 @@ def _numbers(grammar: Grammar) -> list[list[str]]:
         ],
         [words("card-number-note"), _note(grammar)],
     ]
+
+
+def _named(grammar: Grammar) -> Iterator[str]:
+    """Give examples of calls that name what they count."""
+    for kind, value in ((Kind.WHOLE, 1500), (Kind.FRACTION, 5), (Kind.READING, 1542)):
+        yield named_forms(grammar, kind, value)[0]
 
 
 def _note(grammar: Grammar) -> str:

@@ -3,6 +3,7 @@
 from calllog.spoken.compile import to_phrases, words
 from calllog.spoken.grammar import Grammar, SaidKind, load_grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
+from calllog.spoken.named import named_forms
 from calllog.spoken.notes import note_forms
 from calllog.spoken.parse import Parser, normalise
 from calllog.spoken.say import say, spoken_forms
@@ -17,6 +18,7 @@ __all__ = [
     "SeveralParser",
     "Why",
     "load_grammar",
+    "named_forms",
     "normalise",
     "note_forms",
     "say",

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from calllog.spoken.expression import Expression, OneOf, Phrase, Sequence, choice, phrases, sequence
 from calllog.spoken.fine import FineForms
 from calllog.spoken.grammar import Grammar
-from calllog.spoken.numbers import Number, NumberForm, NumberForms, joins
+from calllog.spoken.numbers import Number, NumberForm, NumberForms, joins, number_forms
 from calllog.values import HUNDREDTHS, Expectation, Kind
 
 PARTS = {NumberForm.TEEN, NumberForm.TENS, NumberForm.COMPOUND}
@@ -107,26 +107,27 @@ def named_expression(
     return OneOf(tuple(options))
 
 
-def named_forms(grammar: Grammar, forms: NumberForms, kind: Kind, value: int) -> tuple[str, ...]:
+def named_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
     """List every way to say hundredths of a unit that names the unit (see `spoken_forms`).
 
     On tapes that are read to hundredths, up to a hundred whole units.
     """
+    forms = number_forms(grammar)
     feet, part = divmod(value, HUNDREDTHS)
     wholes = [p for p in _plain(forms) if forms.whole[p].value == feet]
     fractions = {p: n for p, n in forms.fraction.items() if n.value == part}
     named = [p for p, n in fractions.items() if is_named_part(n, tuple(p.split()), forms)]
     single = [p for p in _singles(forms) if forms.single[p] == part]
     whole = _named(wholes, grammar, Kind.WHOLE, is_one=feet == 1)
-    parts = _named(named, grammar, Kind.FRACTION)
-    parts += _named(single, grammar, Kind.FRACTION, is_one=part == 1)
+    parts = _named(single, grammar, Kind.FRACTION, is_one=part == 1)
+    parts += _named(named, grammar, Kind.FRACTION)
     match kind:
         case Kind.WHOLE:
             return () if part else tuple(whole)
         case Kind.FRACTION:
             return () if feet else tuple(parts)
         case Kind.READING:
-            joints = ("", *(f"{joint} " for joint in grammar.terms.units_and))
+            joints = (*(f"{joint} " for joint in grammar.terms.units_and), "")
             pointed = [f"{point} {f}" for point in forms.point for f in fractions]
             said = [f"{w} {joint}{f}" for w in whole for joint in joints for f in fractions]
             said += [f"{w} {joint}{f}" for w in whole for joint in joints for f in parts]

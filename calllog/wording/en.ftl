@@ -1732,6 +1732,7 @@ card-number-hundredths = hundredths, .42
 card-number-below-ten = below ten, .05
 card-number-below-ten-forms = { $forms }; never one digit
 card-number-reading = all in one, 15.42
+card-number-named = with the unit
 card-number-full-tape = the whole tape
 card-number-one-microphone = one microphone
 card-number-one-microphone-forms = { $head } or { $rear } first

@@ -257,7 +257,7 @@ pull-waits-for-decision = el tramo { $pull } espera una decisión{ $held ->
     [one] , { $held } lectura en espera
    *[other] , { $held } lecturas en espera
   }
-pull-waits-for-right-tape = el tramo { $pull } espera: mida de nuevo con la cinta debida por su número, o tache la palabra si fue un descuido
+pull-waits-for-right-tape = el tramo { $pull } espera: mida de nuevo con la cinta correcta, indicada por su número, o tache la palabra si fue un descuido
 pull-waits-for-answer = el tramo { $pull } espera: { $question }
 whose-turn = { $status }{ $whole_by ->
     [head] . el delantero dice { $unit ->
@@ -300,7 +300,7 @@ finding-foot-mark = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second
       }
 finding-held-mark = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $held ->
     [differs] se leyó lo mismo, pero se sujetaba { HUNDREDTHS($held_first) } en la primera y { HUNDREDTHS($held_check) } en la segunda
-   *[alike] la diferencia es lo sujeto, { HUNDREDTHS($held_check) }: en una ya se había descontado
+   *[alike] la diferencia es la marca que se sujetaba, { HUNDREDTHS($held_check) }: en una ya se había descontado
   }
     .short = la marca sujeta
     .remedy = miren qué marca se sujeta, díganla y midan de nuevo
@@ -379,7 +379,7 @@ finding-style-contradicted = la cuadrilla dice que la cinta { $said ->
    *[full] tiene centésimas en todo el largo
   }: el certificado no es el suyo, o la cinta en la mano es otra
     .short = resta o suma
-    .remedy = mida de nuevo con la cinta debida por su número, o tache la palabra si fue un descuido
+    .remedy = mida de nuevo con la cinta correcta, indicada por su número, o tache la palabra si fue un descuido
 finding-style-not-confirmed = nadie dijo cómo se lee la cinta { $tape }; se redujo como dice su certificado: { $style ->
     [cut] resta
     [add] suma
@@ -683,14 +683,14 @@ device-unsaved = { $calls ->
     [one] 1 lectura no está en el disco
    *[other] { $calls } lecturas no están en el disco
   }
-device-unsaved-next = detenga el trabajo; vuelva a poner el disco, o haga sitio en él
+device-unsaved-next = detenga el trabajo; vuelva a conectar el disco, o libere espacio en él
 device-unsaved-calls = Estas lecturas no están en el disco:
 clock-forward = el reloj de la computadora se adelantó { DURATION($seconds) }; las horas de antes y después no se comparan
 clock-back = el reloj de la computadora se atrasó { DURATION($seconds) }; las horas de antes y después no se comparan
-clock-before-last-entry = el reloj de la computadora va { DURATION($seconds) } por detrás del último asiento del trabajo; ¿está en hora?
+clock-before-last-entry = el reloj de la computadora va { DURATION($seconds) } por detrás del último asiento del trabajo; ¿tiene la hora correcta?
 device-phone-paired = teléfono { $name } vinculado
 device-phone-revoked = teléfono { $name } dado de baja
-device-page-lost = se perdió la página del jefe; vuelve a empezar
+device-page-lost = la página del jefe se detuvo; se está iniciando otra vez
 device-page-unencrypted = la página del jefe va por esta red sin cifrar
 device-page-code-guessed = alguien intenta adivinar el código de la página del jefe
 device-gone-on-with = se sigue: { $status }; el trabajo tiene { $calls ->
@@ -1770,6 +1770,7 @@ card-number-hundredths = centésimas, .42
 card-number-below-ten = menos de diez, .05
 card-number-below-ten-forms = { $forms }; nunca una sola cifra
 card-number-reading = todo junto, 15.42
+card-number-named = con la unidad
 card-number-full-tape = la cinta entera
 card-number-one-microphone = un solo micrófono
 card-number-one-microphone-forms = { $head } o { $rear } delante
@@ -1784,7 +1785,10 @@ voices-none = No se guarda ninguna voz en { $folder }. Inscribir: calllog enroll
 voices-line = { $name }: aprendida de { $calls } lecturas, la última vez el { $made }
 voices-file = guardada en { $file }, { $bytes } bytes de texto, sin sonido
 voices-holds = contiene { $parts } componentes de la última capa de la red, un tono de { $pitch } Hz y un espectro medio; sus propias lecturas son más probables en { $gained } nat
-voices-misheard = antes, «{ $said }» se oía como «{ $heard }»: { $times } veces
+voices-misheard = antes, «{ $said }» se oía como «{ $heard }»: { $times ->
+    [one] { $times } vez
+   *[other] { $times } veces
+  }
 voices-hash = un trabajo la recuerda como { $hash }
 voices-removed = La voz de { $name } está eliminada: { $file }
 voices-used = El micrófono { $role ->
@@ -1982,7 +1986,7 @@ order-remark = un comentario
 door-title = Vincular este teléfono
 door-code-where = El código está en la pantalla del registrador. Deja entrar a un teléfono; después el registrador muestra otro.
 door-code = Código
-door-name = Su nombre, como debe quedar en el diario
+door-name = Su nombre, como debe quedar en el registro
 door-whose = Este teléfono es
 door-chief = la página del jefe
 door-head = del delantero
@@ -1993,7 +1997,7 @@ door-unreached = No se vinculó: no se alcanza el registrador.
 door-wrong = ese no es el código que está en la pantalla del registrador
 door-wait = demasiados códigos equivocados; espere un minuto
 door-spent = demasiados códigos equivocados; el registrador muestra otro, que vale en un minuto
-door-taken = ese nombre es de un teléfono vinculado, o se le parece; tome otro nombre, o retire aquel en el registrador
+door-taken = ese nombre es de un teléfono vinculado, o se le parece; tome otro nombre, o dé de baja ese teléfono en el registrador
 door-nameless = dé un nombre de hasta 20 letras y cifras, de un solo alfabeto, primero una letra
 door-reserved = ese nombre es del registrador o de la cuadrilla; tome otro nombre
 door-incomplete = dé el código y un nombre
@@ -2030,7 +2034,7 @@ phones-heard = { $role }: { $name }, { $heard ->
   }
 phones-back = { $key }: volver
 phones-let-in = { $key }: dejar entrar a { $phones }
-phones-revoke = { $key }: retirar { $phone }
+phones-revoke = { $key }: dar de baja a { $phone }
 
 ## Los teléfonos de la cuadrilla: lo que muestra su página.
 

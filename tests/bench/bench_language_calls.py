@@ -31,9 +31,7 @@ from calllog.audio import RATE_HZ
 from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.evidence import hypotheses
 from calllog.resources import ENCODER_MODELS, grammar_text, model_folder, read_grammar
-from calllog.spoken import Grammar, Parser, spoken_forms
-from calllog.spoken.named import named_forms
-from calllog.spoken.numbers import number_forms
+from calllog.spoken import Grammar, Parser, named_forms, spoken_forms
 from calllog.values import Expectation, Kind
 from tests.bench.bench_endpoint import active, scene
 from tests.bench.bench_language import GRAMMAR, LANGUAGE, SEED, hear_stretch
@@ -75,7 +73,7 @@ def plain(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
 
 def named(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
     """List the ways that do."""
-    return named_forms(grammar, number_forms(grammar), kind, value)
+    return named_forms(grammar, kind, value)
 
 
 def speak(

@@ -142,8 +142,8 @@ BENCH = (
     Part(
         "spanish-apart",
         "Spanish calls in wind, by the metric grammar, and with their units named",
-        "The same voices and calls; and the same values said with units (\"quince pies\", \"cinco "
-        "centésimas\", \"cinco pies y cuarenta y dos\"), readings among them; heard before into "
+        'The same voices and calls; and the same values said with units ("quince pies", "cinco '
+        'centésimas", "cinco pies y cuarenta y dos"), readings among them; heard before into '
         "`build/bench/spanish-crew` (`python -m tests.bench.bench_language_calls hear`).",
         ("tests.bench.bench_language_calls", "count", "build/bench/spanish-crew"),
         1,
