@@ -69,11 +69,15 @@ def read_grammar(name: str = DEFAULT_GRAMMAR) -> Grammar:
     return load_grammar(text, str(path), words)
 
 
+def grammar_names() -> frozenset[str]:
+    """List the grammars that travel with the program."""
+    return frozenset(file.stem for file in grammar_folder().glob("*.toml"))
+
+
 def job_words(grammar: str) -> Words:
     """Give the messages in the language that a job is worked in; English where it is not known.
 
     Args:
         grammar: name of the job's grammar; empty if the job names none.
     """
-    known = {file.stem for file in grammar_folder().glob("*.toml")}
-    return read_grammar(grammar).words if grammar in known else ENGLISH
+    return read_grammar(grammar).words if grammar in grammar_names() else ENGLISH

@@ -12,6 +12,7 @@ import pytest
 from calllog.audio import Utterance
 from calllog.closing import Closes
 from calllog.commands.engine import Engine, load_parser, load_words
+from calllog.commands.knowing import NamedVoices, crew_voices
 from calllog.commands.tongues import grammars_by_channel, grammars_by_role
 from calllog.errors import ConfigError, GrammarError
 from calllog.office import replay_job
@@ -179,3 +180,10 @@ def test_job_remembers_by_which_grammar_each_person_calls(tmp_path: Path) -> Non
     with Job.open(tmp_path / "job") as job:
         job.use_engine("an engine", SPANISH, {})
         assert job.replay.spoken == {}
+
+
+def test_grammar_in_a_voices_place_is_told_what_it_is(tmp_path: Path) -> None:
+    """Who means the language of the rear is told by which option that is said."""
+    named = NamedVoices(rear=SPANISH, folder=tmp_path)
+    with pytest.raises(ConfigError, match=r"--rear: es-feet is a grammar.*--rear-grammar es-feet"):
+        crew_voices({}, named)

@@ -15,6 +15,7 @@ from calllog.commands.terminal import out
 from calllog.errors import ConfigError
 from calllog.pairing import Phase
 from calllog.recognise.known_voice import KnownVoice
+from calllog.resources import grammar_names
 from calllog.session import Job
 from calllog.session.kinds import VoiceKnown
 from calllog.values import Role
@@ -97,9 +98,20 @@ def crew_voices(before: Mapping[Role, VoiceKnown], named: NamedVoices) -> Crew:
             missing.append(wanted)
             continue
         if wanted and wanted != NOBODY:
+            _require_no_grammar(wanted, here, role)
             found[role] = read_voice(wanted, folder)
         settled.append(role)
     return Crew(found, tuple(settled), tuple(missing))
+
+
+def _require_no_grammar(name: str, here: Sequence[str], role: Role) -> None:
+    """Refuse the name of a grammar where a voice's is asked for."""
+    if name in grammar_names() and name not in here:
+        raise ConfigError(
+            f"{name} is a grammar, not a voice",
+            where=f"--{role.value}",
+            next_step=f"say by what the {role.value} calls with --{role.value}-grammar {name}",
+        )
 
 
 def by_channel(voices: dict[Role, Profile], wearers: Iterable[Sequence[Role]]) -> Channels:
