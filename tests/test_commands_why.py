@@ -10,13 +10,15 @@ import pytest
 
 from calllog.commands.why import why
 from calllog.decoding import NEWEST
+from calllog.decoding.blunders import BLUNDERS
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
 from calllog.office.summary import verify_job
-from calllog.pairing import EDITION
+from calllog.pairing import EDITION, code_in
 from calllog.session import Job
 from calllog.spoken import Parser
-from calllog.values import CheckPolicy, Choice, Decision, LineSettings, Style
+from calllog.values import CheckPolicy, Choice, Decision, LineSettings, ReadingUnit, Style
+from calllog.wording import language_words, languages
 from tests.crew import Crew, settings
 from tests.tapes import certificate
 
@@ -61,8 +63,8 @@ def test_alternatives_explanations_and_costs_are_shown(
     assert "pull 1: recorded 15.42 ft (agreed)" in text
     assert "rear   fifty forty two: 50.42 60.0% ->" in text
     assert "15.42 39.0% ->" in text
-    assert "asked: the check: reading" in text
-    assert "same             first 15.42  check 15.42" in text
+    assert "asked: the reading of the check" in text
+    assert "alike              first 15.42  check 15.42" in text
     assert "decision: book" in text
     assert "20.0000  stop" in text
 
@@ -91,7 +93,7 @@ def test_a_stop_is_explained_while_it_waits_and_after(
     job = write_job(tmp_path / "job", crew)
     text = show(job, 1)
     assert "pull 1 waits for a decision, 4 calls held" in text
-    assert "one-foot         first 15.42  check 16.42" in text
+    assert "one foot           first 15.42  check 16.42" in text
     with Job.open(job) as opened:
         opened.record(Decision(pull=1, choice=Choice.FIRST, by="chief"))
     assert "pull 1: recorded 15.42 ft (first)" in show(job, 1)
@@ -183,3 +185,20 @@ def test_first_and_check_a_hundredth_apart_are_not_told_alike(
     text = show(write_job(tmp_path / "job", crew), 1)
     assert "that first and check were called within 0.01 ft of each other" in text
     assert "alike" not in text
+
+
+@pytest.mark.parametrize("code", languages())
+def test_every_explanation_is_named_in_words(
+    code: str, parser: Parser, tmp_path: Path, show: Show, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Neither a code of a blunder nor of who called is left, in any language."""
+    words = language_words(code)
+    named = {words.named(code_in(each, ReadingUnit.METRE)) for each, *_ in BLUNDERS}
+    named |= {words.named(code_in(each, ReadingUnit.FOOT)) for each, *_ in BLUNDERS}
+    assert len(named) > len(BLUNDERS)
+    assert not [each for each in named if "-" in each]
+    monkeypatch.setenv("LC_ALL", f"{code}.UTF-8")
+    crew = pull(Crew(parser, LINE, is_live=True))
+    text = show(write_job(tmp_path / "job", crew), 1)
+    assert words("log-same") in text
+    assert words("crew-role", role="rear") in text

@@ -9,13 +9,16 @@ import typer
 
 from calllog.commands.terminal import asked_messages, out, print_json
 from calllog.decoding import CalledPart, Part
+from calllog.decoding.blunders import SAME
 from calllog.office import WeighedPull, weigh_pull
+from calllog.office.weighed import AskedPart
 from calllog.pairing import code_in
 from calllog.pairing.asking import TAKE_OR_CHECK
+from calllog.panel.words import caller
 from calllog.report import named
 from calllog.units import in_unit
 from calllog.values import Call
-from calllog.wording import ENGLISH
+from calllog.wording import ENGLISH, Words
 
 EXPLANATIONS = 5
 LISTED = 4
@@ -61,13 +64,13 @@ def _lines(found: WeighedPull) -> list[str]:
     ):
         if observed is not None:
             lines.append(f"{name} {observed.length / 100:.2f}")
-            lines += [_call_line(calls[each.call], each) for each in utterances]
-    lines += [f"asked: {each}" for each in found.asked]
+            lines += [_call_line(calls[each.call], each, words) for each in utterances]
+    lines += [f"asked: {_asked(each, words)}" for each in found.asked]
     best = weighing.posterior.best(EXPLANATIONS)
     if best:
         lines.append("most likely")
     lines += [
-        f"  {_share(each.probability)}  {code_in(each.code, unit):16} first {each.take / 100:.2f}"
+        f"  {_share(each.probability)}  {_blunder(each.code, words):18} first {each.take / 100:.2f}"
         f"  check {each.check / 100:.2f}"
         for each in best
     ]
@@ -90,16 +93,30 @@ def _lines(found: WeighedPull) -> list[str]:
     return lines
 
 
-def _call_line(call: Call, heard: CalledPart) -> str:
+def _asked(asked: AskedPart, words: Words) -> str:
+    """Name what was asked for again, such as "the hundredths of the first"."""
+    of = {"measurement": TAKE_OR_CHECK[asked.is_take]}
+    if asked.part is Part.READING:
+        return words("screen-call-reading", **of)
+    return words("screen-call-part", role="unsaid", who="", part=asked.part.value, **of)
+
+
+def _blunder(code: str, words: Words) -> str:
+    """Name a blunder in words; two lengths alike are none."""
+    return words("log-same") if code == SAME else words.named(code_in(code, words.unit))
+
+
+def _call_line(call: Call, heard: CalledPart, words: Words) -> str:
+    who = f"{caller(call.role, words):6}"
     if call.is_keyed:
-        return f"  call {call.number}  {call.role.value:6} {call.text}: typed"
+        return f"  call {call.number}  {who} {call.text}: typed"
     raw = dict(heard.heard)
     listed = sorted(heard.likely, key=lambda each: -each[1])[:LISTED]
     said = ", ".join(
         f"{_figures(heard.part, value)} {_percent(raw.get(value))} -> {share:.1%}"
         for value, share in listed
     )
-    return f"  call {call.number}  {call.role.value:6} {call.text}: {said}; other {heard.rest:.1%}"
+    return f"  call {call.number}  {who} {call.text}: {said}; other {heard.rest:.1%}"
 
 
 def _percent(heard: float | None) -> str:
@@ -141,7 +158,10 @@ def _document(found: WeighedPull) -> dict[str, Any]:
             else None
             for name, observed, utterances in observations
         },
-        "asked": list(found.asked),
+        "asked": [
+            f"{'the first' if each.is_take else 'the check'}: {each.part.value}"
+            for each in found.asked
+        ],
         "explanations": [
             {
                 "code": code_in(each.code, found.unit),

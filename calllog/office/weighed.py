@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from calllog.decoding import NEWEST
+from calllog.decoding import NEWEST, Part
 from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.pairing import Event, State, Weighing, status, step, weigh
@@ -14,6 +14,15 @@ from calllog.pairing.stops import strike_live
 from calllog.session.replay import Replay, event_of
 from calllog.values import Call, Message, Observation, ReadingUnit, Segment
 from calllog.wording import ENGLISH
+
+
+@dataclass(frozen=True, slots=True)
+class AskedPart:
+    """A part that the crew was asked for again."""
+
+    is_take: bool
+    """Of the first, not of the check."""
+    part: Part
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +35,7 @@ class WeighedPull:
     weighing: Weighing
     calls: tuple[Call, ...]
     """The calls of the pull that count, in order."""
-    asked: tuple[str, ...]
+    asked: tuple[AskedPart, ...]
     """What the crew was asked about it, in order."""
     segment: Segment | None
     """What was booked; None while the pull waits."""
@@ -117,10 +126,7 @@ def _weighed(state: State, pull: int, segment: Segment | None) -> WeighedPull:
         check=check,
         weighing=weighing,
         calls=tuple(each for each in state.history if each.number in numbers),
-        asked=tuple(
-            f"{'the first' if each.is_take else 'the check'}: {each.part.value}"
-            for each in state.asked
-        ),
+        asked=tuple(AskedPart(each.is_take, each.part) for each in state.asked),
         segment=segment,
         waits=None if segment is not None else status(state),
         unit=state.settings.unit,

@@ -186,6 +186,11 @@ class Words:
             return self.finding(found)
         return self._told(code, "short", _facts_of(found))
 
+    def named(self, code: str) -> str:
+        """Name what may be found in a word or two, without its values; by its code if unnamed."""
+        finding = f"finding-{code}"
+        return self._told(finding, "short", {}) if self.knows(finding, "short") else code
+
     def question(self, asked: Question) -> str:
         """Say what the crew is asked."""
         return self.say(asked.asks)

@@ -979,6 +979,7 @@ log-misheard = that { $part ->
       [take] first
      *[check] check
     } was misheard
+log-same = alike
 log-recording-taken = { $recording }: { $taken ->
     [one] { $taken } utterance
    *[other] { $taken } utterances
