@@ -64,7 +64,7 @@ def test_alternatives_explanations_and_costs_are_shown(
     assert "rear   fifty forty two: 50.42 60.0% ->" in text
     assert "15.42 39.0% ->" in text
     assert "asked: the reading of the check" in text
-    assert "alike              first 15.42  check 15.42" in text
+    assert "no blunder         first 15.42  check 15.42" in text
     assert "decision: book" in text
     assert "20.0000  stop" in text
 

@@ -979,7 +979,7 @@ log-misheard = that { $part ->
       [take] first
      *[check] check
     } was misheard
-log-same = alike
+log-same = no blunder
 log-recording-taken = { $recording }: { $taken ->
     [one] { $taken } utterance
    *[other] { $taken } utterances

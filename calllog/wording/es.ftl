@@ -1010,7 +1010,7 @@ log-misheard = que { $part ->
     [take] primera
    *[check] segunda
   }
-log-same = iguales
+log-same = sin error
 log-recording-taken = { $recording }: { $taken ->
     [one] se tomó { $taken } frase
    *[other] se tomaron { $taken } frases
