@@ -22,7 +22,8 @@ STANDS = """() => {
     performance.now = () => 1000 * clock;
     globalThis.clock = 0;
     globalThis.sent = [];
-    me = { role: "head", name: "Ash", spoken: { keys: [], tones: {}, spans: {} } };
+    const spoken = { keys: [], tones: {}, spans: {}, deaf: [], back: [] };
+    me = { role: "head", name: "Ash", spoken };
     context = { currentTime: 0, state: "running", resume: () => {} };
     heardS = Infinity;
     line = { readyState: WebSocket.OPEN, bufferedAmount: 0, send: (each) => sent.push(each) };
@@ -140,8 +141,8 @@ def test_a_microphone_that_ended_is_opened_again(page: Page) -> None:
     )
     page.evaluate(MICROPHONES)
     page.evaluate("async () => connect(await microphone())")
-    page.evaluate("() => track.dispatchEvent(new Event('ended'))")
-    page.wait_for_function("() => isDead")
+    ends = "() => { track.dispatchEvent(new Event('ended')); return isDead; }"
+    assert page.evaluate(ends), "what it gives from now on is no silence"
     page.wait_for_function("() => opened.length === 2 && !isDead")
     assert page.evaluate("() => track === opened[1].getAudioTracks()[0]")
     page.evaluate("() => opened[0].getAudioTracks()[0].dispatchEvent(new Event('mute'))")
