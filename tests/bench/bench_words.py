@@ -5,8 +5,8 @@ calls that the caller mends in the same breath ("fifteen, no, sixteen"); what he
 each where a whole mark is expected. Given a folder of people's digits (a folder a speaker, files
 ``DIGIT_TAKE.flac``), each digit is heard as a lone foot that opens a pull, too.
 
-``python -m tests.bench.bench_words OUT.jsonl [PEOPLE]`` adds to a file what was heard and prints
-the counts; ``python -m tests.bench.bench_words --counts OUT.jsonl`` prints them again.
+``python -m tests.bench.bench_words OUT.jsonl [PEOPLE]`` adds to a file of this build (its digest
+stands behind the name) what was heard and prints the counts; ``python -m tests.bench.bench_words --counts OUT.jsonl`` prints them again.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from calllog.values import NUMBERS, Expectation, Kind, Outcome
 from tests.audio.frames import Frames
 from tests.bench.bench_endpoint import active, scene
 from tests.bench.voices import Sound, active_rms, mix, pink, synthesise
-from tests.measured.results import keep
+from tests.measured.results import build, keep
 
 VOICES = ("espeak-f3", "flite-rms", "espeak-m3", "flite-slt")
 """Nothing was fitted on what they say here."""
@@ -279,6 +279,7 @@ def main(arguments: list[str]) -> None:
         tell(read(Path(arguments[1])))
         return
     out = Path(arguments[0])
+    out = out.with_name(f"{out.stem}-{build()}{out.suffix}")
     out.parent.mkdir(parents=True, exist_ok=True)
     people = Path(arguments[1]) if len(arguments) > 1 else None
     hear(out, people)
