@@ -6,7 +6,8 @@ each where a whole mark is expected. Given a folder of people's digits (a folder
 ``DIGIT_TAKE.flac``), each digit is heard as a lone foot that opens a pull, too.
 
 ``python -m tests.bench.bench_words OUT.jsonl [PEOPLE]`` adds to a file of this build (its digest
-stands behind the name) what was heard and prints the counts; ``python -m tests.bench.bench_words --counts OUT.jsonl`` prints them again.
+stands behind the name) what was heard and prints the counts; ``python -m tests.bench.bench_words
+--counts OUT.jsonl`` prints them again.
 """
 
 from __future__ import annotations
