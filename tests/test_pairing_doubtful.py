@@ -164,6 +164,21 @@ def test_a_booking_by_what_both_microphones_heard_opens_again(crew: Crew) -> Non
     assert done.state.parts.fraction is None
 
 
+def test_a_held_number_that_both_microphones_heard_is_struck(parser: Parser) -> None:
+    """What waits behind a stop is anybody's too; the others that wait stay."""
+    recorded = Crew(parser, settings(pairing=EDITION)).say(*AGREED[:3], "h: sixteen")
+    recorded.say("r: forty two", "h: thirty three", "r: eighty three")
+    last = recorded.heard[-1]
+    assert [each.number for each in recorded.state.held] == [6, 7]
+    echo = last.model_copy(update={"number": 8, "source": "paper#1", "role": Role.HEAD})
+    done = step(recorded.state, echo)
+    void, question = done.consequences
+    assert void == Void(call=7, pull=1)
+    assert isinstance(question, Question)
+    assert question.asks.code == "heard-on-both"
+    assert [each.number for each in done.state.held] == [6]
+
+
 def test_a_command_on_both_microphones_is_one(crew: Crew) -> None:
     """Striking is not done twice."""
     crew.say("r: fifteen", "h: forty two")

@@ -306,6 +306,14 @@ def test_told_before_anything_is_called(parser: Parser) -> None:
     assert (told.lengths, told.questions) == ([15.42, 83.44], [])
 
 
+def test_told_after_the_first_part_places_it_anew(parser: Parser) -> None:
+    """The rear's fifteen was hundredths: it is noted that the two hold the other ends."""
+    told = crew(parser).say("r: fifteen").tell("h")
+    assert (told.findings, told.questions) == (["placed-anew"], [])
+    told.say("h: eighty three", "h: switch ends", "r: eighty three", "h: fifteen")
+    assert told.lengths == [83.15]
+
+
 def test_told_otherwise_after_switching_is_refused(parser: Parser) -> None:
     """Who held the foot in the take cannot hold it in the check."""
     refused = crew(parser).tell("r").say(*BACK[:3]).tell("r")

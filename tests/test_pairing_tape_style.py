@@ -12,7 +12,7 @@ from calllog.pairing import EDITION, Phase, StyleKnown, start
 from calllog.resources import grammar_text, read_grammar
 from calllog.session import Replay
 from calllog.spoken import Parser, load_grammar
-from calllog.values import Booking, CheckPolicy, Choice, Segment, Severity, Style
+from calllog.values import Booking, CheckPolicy, Choice, Segment, Severity, Style, Void
 from tests.crew import Crew, settings
 
 ASKED = "say-style fraction=36 whole=4800"
@@ -269,6 +269,14 @@ def test_a_long_tape_is_booked_beyond_one_hundred() -> None:
     assert (crew.lengths, crew.questions) == ([183.42], [])
     crew.say("r: two hundred and ten")
     assert crew.questions == ["words-beyond-tape said=two hundred and ten tape=200"]
+
+
+def test_a_word_against_the_certificate_can_be_struck(parser: Parser) -> None:
+    """A slip of the tongue: the pull goes on with what was called before it."""
+    crew = live(parser).say("r: forty eight", "r: add tape", "r: strike that")
+    assert crew.state.phase is Phase.OPEN
+    assert crew.followed[-1] == Void(call=2, pull=1)
+    assert crew.state.parts.whole == 4800
 
 
 @pytest.mark.parametrize("word", ["cut tape", "cut forty eight"])
