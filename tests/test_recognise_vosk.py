@@ -392,7 +392,7 @@ def test_vosk_absent(korean: Grammar, tmp_path: Path, monkeypatch: pytest.Monkey
     """Without the package the error says how to install it."""
     monkeypatch.setitem(sys.modules, "vosk", None)
     with pytest.raises(
-        ModelError, match=r"not installed; install it with: pip install 'calllog\[vosk\]'"
+        ModelError, match=r"not installed; install it with: pip install vosk"
     ):
         VoskRecogniser(korean, tmp_path)
 

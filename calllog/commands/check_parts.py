@@ -25,7 +25,6 @@ PARTS = {
     "phone": "the chief's page and the crew's phones (listen --page, --crew-phones)",
     "speech": "a natural voice for read-back (listen --voice piper)",
     "stamp": "time stamps of an authority (stamp)",
-    "vosk": "other listeners, to compare with or for other languages (--engine numbers, vosk)",
     "xlsx": "workbooks (report --xlsx)",
 }
 """What each extra for users brings; those for contributors are none of theirs."""

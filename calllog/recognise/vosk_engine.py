@@ -199,7 +199,7 @@ def _import_vosk() -> Any:  # noqa: ANN401  (vosk has no types)
         return importlib.import_module("vosk")
     except ImportError as error:
         raise ModelError(
-            "vosk is not installed", next_step="install it with: pip install 'calllog[vosk]'"
+            "vosk is not installed", next_step="install it with: pip install vosk"
         ) from error
     except (OSError, TypeError) as error:
         raise ModelError(

@@ -192,8 +192,8 @@ def main() -> None:
         n=f"{len(COMPUTERS)} kinds of computer, {len(PYTHONS)} Pythons, {len(PARTS)} extras",
         remark="A figure is the number of packages, each with a wheel; built there: source alone, "
         "so that a compiler may be needed; no: neither, or what is asked for is not to be had. A "
-        "part that a system cannot use asks for nothing more there (keypad anywhere but on Linux, "
-        "vosk on macOS).",
+        "part that a system cannot use asks for nothing more there (keypad anywhere but on Linux; "
+        "nor does calllog for Vosk on macOS).",
     )
 
 
