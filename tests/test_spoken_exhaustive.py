@@ -6,6 +6,8 @@ parses all of them.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from calllog.readback.figures import say_count
@@ -14,7 +16,7 @@ from calllog.spoken import Grammar, Meaning, Parser, say, spoken_forms, words
 from calllog.spoken.compile import parts
 from calllog.spoken.expression import Expression, OneOf, Phrase, Sequence, phrases
 from calllog.spoken.grammar import SaidKind
-from calllog.spoken.numbers import number_forms
+from calllog.spoken.numbers import NumberForms, number_forms
 from calllog.values import Expectation, Kind
 from tests.torture.phrases import (
     HUNDRED_FOOT_ADD_TAPE,
@@ -57,6 +59,11 @@ def test_every_phrase_has_exactly_one_meaning(grammar: Grammar) -> None:
     sweep(grammar, AGAIN, like)
 
 
+def _words_alone(grammar: Grammar) -> NumberForms:
+    """Give a grammar's numbers, whatever of them sounds like the word of its unit."""
+    return replace(number_forms(grammar), like_unit=())
+
+
 def test_readings_can_be_said_and_parse_back(grammar: Grammar) -> None:
     """Values from 0.00 to 100.00, each hundredth among them, parse back from each of their forms.
 
@@ -64,7 +71,7 @@ def test_readings_can_be_said_and_parse_back(grammar: Grammar) -> None:
     """
     base = BASE.get(grammar.name)
     if base:
-        assert number_forms(grammar) == number_forms(shipped(base))
+        assert _words_alone(grammar) == _words_alone(shipped(base))
     assert say_readings(grammar, STEP if base else 7) > 1_000
 
 
