@@ -201,7 +201,8 @@ app = typer.Typer(
 
 def _version(asked: bool) -> None:  # noqa: FBT001 - typer's callback
     if asked:
-        from importlib.metadata import version as installed_version  # noqa: PLC0415 - rarely wanted
+        from importlib.metadata import PackageNotFoundError  # noqa: PLC0415 - rarely wanted
+        from importlib.metadata import version as installed_version  # noqa: PLC0415 - the same
 
         out.print(f"calllog {__version__}")
         for name in (
@@ -212,7 +213,10 @@ def _version(asked: bool) -> None:  # noqa: FBT001 - typer's callback
             "numpy",
             "pydantic",
         ):
-            out.print(f"{name} {installed_version(name)}")
+            try:
+                out.print(f"{name} {installed_version(name)}")
+            except PackageNotFoundError:  # some systems have no file of it
+                out.print(f"{name} -")
         out.print(f"python {sys.version.split()[0]} on {sys.platform}")
         raise typer.Exit
 

@@ -391,9 +391,7 @@ def test_no_model_is_ever_fetched(
 def test_vosk_absent(korean: Grammar, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the package the error says how to install it."""
     monkeypatch.setitem(sys.modules, "vosk", None)
-    with pytest.raises(
-        ModelError, match=r"not installed; install it with: pip install vosk"
-    ):
+    with pytest.raises(ModelError, match=r"not installed; install it with: pip install vosk"):
         VoskRecogniser(korean, tmp_path)
 
 
