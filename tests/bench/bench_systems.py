@@ -17,6 +17,7 @@ import sys
 import tomllib
 import urllib.request
 from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
@@ -37,6 +38,7 @@ GLIBC = 36
 """Of Debian 12, which Raspberry Pi OS of the same year has too: 2.36."""
 OLDEST_GLIBC = 17
 MACOS = (15, 0)
+AT_ONCE = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,9 +181,14 @@ def main() -> None:
     """Ask about all of it."""
     if not UV.exists():
         sys.exit(f"{UV} is not there: make lock")
+    asked = [
+        (each, python, extra) for python in PYTHONS for extra in extras() for each in COMPUTERS
+    ]
+    with ThreadPoolExecutor(AT_ONCE) as pool:
+        cells = dict(zip(asked, pool.map(lambda each: said(*each), asked), strict=True))
     tables = {
         f"Python {python}: packages with a wheel": {
-            extra or "calllog": {each.name: said(each, python, extra) for each in COMPUTERS}
+            extra or "calllog": {each.name: cells[each, python, extra] for each in COMPUTERS}
             for extra in extras()
         }
         for python in PYTHONS
