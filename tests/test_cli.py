@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.metadata
 import json
 import re
 import subprocess
@@ -57,6 +58,22 @@ def test_version_prints_what_a_fault_report_needs(run: Run) -> None:
     code, out, _ = run("--version")
     assert code == 0
     assert re.search(r"calllog \d.*vosk \d.*python 3", out, re.DOTALL)
+
+
+def test_version_is_told_where_a_package_has_no_file(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As Vosk has none for macOS: that it is not there belongs into a fault report too."""
+
+    def version(name: str) -> str:
+        if name == "vosk":
+            raise importlib.metadata.PackageNotFoundError(name)
+        return "1.0"
+
+    monkeypatch.setattr(importlib.metadata, "version", version)
+    code, out, _ = run("--version")
+    assert code == 0
+    assert "vosk -\n" in out
 
 
 def test_wrong_option_is_a_usage_error(run: Run) -> None:
