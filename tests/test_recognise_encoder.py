@@ -16,6 +16,7 @@ from scipy.special import log_softmax
 
 from calllog.errors import ModelError
 from calllog.recognise.encoder import (
+    INNER,
     PACKAGE,
     SHORTEST,
     STEP_S,
@@ -25,6 +26,7 @@ from calllog.recognise.encoder import (
     encoder_file,
 )
 from calllog.recognise.encoder_model import HEAD, load_encoder_model
+from calllog.recognise.ort_outputs import with_outputs
 from calllog.resources import ENCODER_MODEL, model_folder
 
 RATE_HZ = 16_000
@@ -75,6 +77,30 @@ def test_loudness_does_not_matter(encoder: Encoder) -> None:
     sound = noise(9_000)
     np.testing.assert_allclose(encoder.encode(sound), encoder.encode(0.01 * sound), atol=2e-3)
     assert np.isfinite(encoder.encode(np.zeros(9_000, np.float32))).all()
+
+
+def test_inner_layer_is_given_beside_the_last(encoder: Encoder) -> None:
+    """The last layer gives what it gave; the other is of as many frames, each normalised.
+
+    Layer normalisation (Ba, Kiros and Hinton 2016, arXiv:1607.06450): mean 0, variance 1.
+    """
+    sound = noise(9_000)
+    frames, inner = encoder.encode_deep(sound)
+    np.testing.assert_array_equal(frames, encoder.encode(sound))
+    assert inner.shape == frames.shape
+    np.testing.assert_allclose(inner.mean(axis=1), 0.0, atol=1e-5)
+    np.testing.assert_allclose(inner.std(axis=1), 1.0, atol=1e-3)
+    assert [each.shape for each in encoder.encode_deep(noise(SHORTEST - 1))] == [(0, WIDTH)] * 2
+
+
+def test_network_of_another_format_gives_nothing_more() -> None:
+    """What is no such file, and a value that the network lacks, are told."""
+    network = encoder_file().read_bytes()
+    for broken in (b"", b"no network", bytes(200), network[:64]):
+        with pytest.raises(ValueError, match="no network of ONNX"):
+            with_outputs(broken, [INNER])
+    with pytest.raises(ValueError, match=r"no value /layers\.6"):
+        with_outputs(network, [INNER.replace("3", "6")])
 
 
 def random_head(path: Path, blocks: int = 2, size: int = 16, units: int = 7) -> Layers:

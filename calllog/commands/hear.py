@@ -15,7 +15,6 @@ from calllog.commands.engine import (
     open_recogniser,
 )
 from calllog.commands.knowing import VoicesOption, require_encoder
-from calllog.commands.knowing import known as heard_as
 from calllog.commands.terminal import err, out, print_json
 from calllog.errors import CalllogError
 from calllog.hearing import FileHeard, hear_file
@@ -50,7 +49,7 @@ def hear(
     known = {}
     if speaker is not None:
         require_encoder(engine, "--speaker")
-        voice = (heard_as(read_voice(speaker, voices_folder(voices))),)
+        voice = (read_voice(speaker, voices_folder(voices)).voice,)
         known = {0: voice, 1: voice}
     with open_recogniser(engine, model, named, voices=known) as (recogniser, parser):
         for path in files:

@@ -51,11 +51,6 @@ class NamedVoices:
     folder: Path | None = None
 
 
-def known(profile: Profile) -> KnownVoice:
-    """Give a voice to what hears."""
-    return KnownVoice(profile.name, profile.head, profile.shift, profile.voiceprint)
-
-
 @dataclass(frozen=True, slots=True)
 class Crew:
     """Whose voices the crew's are."""
@@ -123,7 +118,7 @@ def by_channel(voices: dict[Role, Profile], wearers: Iterable[Sequence[Role]]) -
             for each in worn:
                 if each in voices:
                     profile = voices[each]
-                    found.setdefault(channel, {})[profile.name] = known(profile)
+                    found.setdefault(channel, {})[profile.name] = profile.voice
     return {channel: tuple(those.values()) for channel, those in found.items()}
 
 

@@ -24,7 +24,7 @@ from calllog.closing import Closes
 from calllog.errors import ModelError
 from calllog.recognise.automaton import build_automaton
 from calllog.recognise.encoder import STEP_S
-from calllog.recognise.encoder_model import EncoderModel, load_encoder_model
+from calllog.recognise.encoder_model import EncoderModel, Heard, load_encoder_model
 from calllog.recognise.engine import Hypothesis
 from calllog.recognise.evidence import (
     DEPTH_NATS,
@@ -60,20 +60,22 @@ class _Played:
     Args:
         model: hears.
         utterance: the sound.
+        for_voices: voices may hear it.
     """
 
-    def __init__(self, model: EncoderModel, utterance: Utterance) -> None:
-        self._model, self._utterance = model, utterance
-        self._read: dict[float, npt.NDArray[np.float32]] = {}
+    def __init__(self, model: EncoderModel, utterance: Utterance, *, for_voices: bool) -> None:
+        self._model, self._utterance, self._for_voices = model, utterance, for_voices
+        self._read: dict[float, Heard] = {}
 
     def outputs(self, speed: float, shift: Shift | None) -> npt.NDArray[np.float32]:
         """Give the log-probability of each unit at a speed, by a voice; shape (frames, units)."""
         if speed not in self._read:
             samples, lead = self._utterance.samples, self._utterance.lead
             if speed != 1.0:
-                samples, lead = _played(samples, speed), _played(lead, speed)
-            self._read[speed] = self._model.hidden(surround(samples, lead))
-        return self._model.head.outputs(self._read[speed], shift)
+                samples, lead = played(samples, speed), played(lead, speed)
+            sound = surround(samples, lead)
+            self._read[speed] = self._model.hear(sound, for_voices=self._for_voices)
+        return self._model.outputs(self._read[speed], shift)
 
 
 class EncoderRecogniser(Closes):
@@ -110,7 +112,7 @@ class EncoderRecogniser(Closes):
         self._said: dict[Expectation, tuple[Sentences, Sentences]] = {}
         self._voices = dict(voices or {})
         for each in itertools.chain.from_iterable(self._voices.values()):
-            require_made_for(each, loaded.head)
+            require_made_for(each, loaded)
         self._trust: dict[tuple[str, int], Trust] = {}
         """By source and channel."""
         self._is_closed = False
@@ -148,17 +150,17 @@ class EncoderRecogniser(Closes):
         Raises:
             ModelError: the recogniser was closed.
         """
-        played = _Played(self._model, utterance)
-        return self._listen(played, expects, None)
+        sound = _Played(self._model, utterance, for_voices=False)
+        return self._listen(sound, expects, None)
 
-    def _listen(self, played: _Played, expects: Expectation, shift: Shift | None) -> Evidence:
+    def _listen(self, sound: _Played, expects: Expectation, shift: Shift | None) -> Evidence:
         """Work out what a sound says by a voice; again at other speeds where that is not sure."""
         if self._is_closed:
             raise ModelError("the recogniser is closed", next_step="open a new recogniser")
-        heard = self._hear(played.outputs(1.0, shift), expects)
+        heard = self._hear(sound.outputs(1.0, shift), expects)
         if is_sure(heard, self._calibration):
             return heard
-        again = (self._hear(played.outputs(speed, shift), expects) for speed in self._speeds)
+        again = (self._hear(sound.outputs(speed, shift), expects) for speed in self._speeds)
         return average((heard, *again))
 
     def _hear(self, outputs: npt.NDArray[np.float32], expects: Expectation) -> Evidence:
@@ -184,15 +186,15 @@ class EncoderRecogniser(Closes):
 
     def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         """List what may have been said (see `calllog.recognise.Recogniser`)."""
-        played = _Played(self._model, utterance)
-        plain = self._listen(played, expects, None)
         known = self._voices.get(utterance.channel, ())
+        sound = _Played(self._model, utterance, for_voices=bool(known))
+        plain = self._listen(sound, expects, None)
         if not known:
             return hypotheses(plain, self._calibration)
         channel = utterance.source, utterance.channel
         trust = self._trust.setdefault(channel, Trust(known))
         for likely in trust.meet(utterance.start_s, trait_of(utterance.samples))[:1]:
-            heard = self._listen(played, expects, known[likely].shift)
+            heard = self._listen(sound, expects, known[likely].shift)
             if is_supported(heard, plain):
                 return hypotheses(heard, self._calibration)
         return hypotheses(plain, self._calibration)
@@ -221,7 +223,7 @@ def _list(weighed: WeighedSentences) -> tuple[Sentence, ...]:
     return tuple(each for each in listed if each.nats >= listed[0].nats - DEPTH_NATS)
 
 
-def _played(samples: Sound, speed: float) -> Sound:
+def played(samples: Sound, speed: float) -> Sound:
     """Play a sound so much faster, pitch and all."""
     if not samples.size:
         return samples

@@ -8,17 +8,31 @@ the encoder's own weights. For ``calibration.json`` see
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from pathlib import Path
+
+import numpy as np
 
 from calllog.errors import ModelError
 from calllog.recognise.calibration_file import read_calibration
 from calllog.recognise.encoder import NEXT_STEP, Array, Encoder, EncoderHead, Sound, model_bytes
 from calllog.recognise.evidence import ScoreCalibration
+from calllog.recognise.shift import Shift
 from calllog.recognise.word_sums import BLANK, Units
 
 BLANK_NAME = "<blk>"
 HEAD, CHANGES = "head.npz", "encoder.npz"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Heard:
+    """What was made of a sound before any voice counts."""
+
+    hidden: Array
+    """What the last layer of the head reads, shape (frames, values)."""
+    inner: Array
+    """What a shift for a voice reads, shape (frames, 288); no columns where none was asked for."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,9 +50,31 @@ class EncoderModel:
     calibration: ScoreCalibration
     """What turns its likelihoods into probabilities."""
 
-    def hidden(self, sound: Sound) -> Array:
-        """Give what the last layer of the head reads; shape (n,), 16 kHz, to (frames, values)."""
-        return self.head.hidden(self.encoder.encode(sound))
+    @property
+    def made_of(self) -> tuple[str, str]:
+        """SHA-256 of the head's file, and of the encoder's with what is added to it."""
+        encoder = self.encoder.digest
+        if self.encoder.changes:
+            encoder = hashlib.sha256(f"{encoder} {self.encoder.changes}".encode()).hexdigest()
+        return self.head.digest, encoder
+
+    def hear(self, sound: Sound, *, for_voices: bool) -> Heard:
+        """Hear a sound.
+
+        Args:
+            sound: shape (n,), 16 kHz.
+            for_voices: give what a shift reads too.
+        """
+        if not for_voices:
+            hidden = self.head.hidden(self.encoder.encode(sound))
+            return Heard(hidden, np.zeros((len(hidden), 0), np.float32))
+        frames, inner = self.encoder.encode_deep(sound)
+        return Heard(self.head.hidden(frames), inner)
+
+    def outputs(self, heard: Heard, shift: Shift | None) -> Array:
+        """Give the log-probability of each unit, by a voice or by none; shape (frames, units)."""
+        added = None if shift is None else shift.logits(heard.inner)
+        return self.head.outputs(heard.hidden, added)
 
 
 def load_encoder_model(folder: Path, wanted: frozenset[str]) -> EncoderModel:

@@ -15,11 +15,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from calllog.errors import ModelError
+from calllog.recognise.encoder import WIDTH
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import Array, Voiceprint
 
 if TYPE_CHECKING:
-    from calllog.recognise.encoder import EncoderHead
+    from calllog.recognise.encoder_model import EncoderModel
     from calllog.recognise.evidence import Evidence
 
 NEUTRAL = 3.0
@@ -44,20 +45,25 @@ class KnownVoice:
     """A voice that was learned."""
 
     name: str
-    head: str
-    """SHA-256 of the network that was shifted."""
+    made_of: tuple[str, str]
+    """SHA-256 of the network that was shifted, and of the encoder before it."""
     shift: Shift
     voiceprint: Voiceprint
 
 
-def require_made_for(voice: KnownVoice, head: EncoderHead | None) -> None:
-    """Pass if a voice was learned for a network.
+def is_made_for(voice: KnownVoice, model: EncoderModel) -> bool:
+    """Tell whether a voice was learned for a model."""
+    fits = voice.shift.weights.shape == (WIDTH, len(model.units))
+    return fits and voice.made_of == model.made_of
+
+
+def require_made_for(voice: KnownVoice, model: EncoderModel) -> None:
+    """Pass if a voice was learned for a model.
 
     Raises:
         ModelError: it was learned for another one.
     """
-    shape = voice.shift.weights.shape
-    if head is None or head.digest != voice.head or shape != (head.values, head.units):
+    if not is_made_for(voice, model):
         raise ModelError(
             f"the voice of {voice.name} was learned for another model",
             next_step=f"enroll again: calllog enroll {voice.name!r}; or leave the voice out",

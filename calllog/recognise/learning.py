@@ -2,8 +2,8 @@
 
 The loss is that of connectionist temporal classification (Graves et al., ICML 2006): for each call
 the sum over every way to say it and to lay it out in time, its logarithm averaged over the calls,
-and a penalty on all that is shifted, so that two dozen calls cannot turn the network's head. Only
-the last layer is shifted, so that the layers before it are computed once.
+and a penalty on all that is shifted, so that two dozen calls cannot turn the network's head. What
+is shifted is added to the logits, so that all layers are computed once.
 """
 
 from __future__ import annotations
@@ -17,11 +17,11 @@ import numpy.typing as npt
 from calllog.recognise.shift import Array, Shift, of_rank
 from calllog.recognise.word_sums import BLANK, Units
 
-PENALTY = 1.0
-"""What the square of all that is shifted costs, against the mean of the calls, halved [nat]. On the
-three people of the benchmark's first trial 0.3 and 1 were alike, 0.03 was worse."""
-RANK = 8
-"""Of what is kept; with all of it calls are heard no better."""
+PENALTY = 0.2
+"""What the square of all that is shifted costs, against the mean of the calls, halved [nat]. On
+three people 0.1 and 0.3 were alike."""
+RANK = 12
+"""Of what is kept."""
 STEPS = 25
 """Of the search; it has all but settled by then."""
 LEAST = 1e-30
@@ -34,8 +34,10 @@ Wide = npt.NDArray[np.float64]
 class Lesson:
     """A call of the voice, and what was said in it."""
 
-    hidden: Array
-    """What the network's last layer reads, shape (frames, values)."""
+    outputs: Array
+    """What the network makes of it without any voice, log-probabilities, shape (frames, units)."""
+    inner: Array
+    """What a shift reads, shape (frames, values)."""
     ways: tuple[Units, ...]
     """Every way to say it, each a sequence of units."""
 
@@ -50,7 +52,7 @@ class Sums:
     def __init__(self, lessons: Sequence[Lesson]) -> None:
         ways = [(call, way) for call, lesson in enumerate(lessons) for way in lesson.ways]
         self._call = np.array([call for call, _ in ways], np.intp)
-        self._frames = np.array([len(each.hidden) for each in lessons], np.intp)
+        self._frames = np.array([len(each.outputs) for each in lessons], np.intp)
         self._states = np.array([2 * len(way) + 1 for _, way in ways], np.intp)
         shape = len(ways), int(self._states.max())
         self._unit = np.full(shape, BLANK, np.intp)
@@ -61,6 +63,9 @@ class Sums:
             self._unit[row, 1 : 2 * len(way) : 2] = way
             for place in range(1, len(way)):
                 self._skips[row, 2 * place + 1] = way[place] != way[place - 1]
+        self.is_said = np.zeros(lessons[0].outputs.shape[1], bool)
+        """Of each unit, whether any way has it; blanks do."""
+        self.is_said[[BLANK, *(unit for _, way in ways for unit in way)]] = True
         self._is_state = np.arange(shape[1]) < self._states[:, None]
         self._row = np.arange(shape[0])
         self._is_unit = np.zeros((*shape, 0))
@@ -146,7 +151,6 @@ class Sums:
 
 
 def learn(
-    last: tuple[Array, Array],
     lessons: Sequence[Lesson],
     before: Shift | None = None,
     steps: int = STEPS,
@@ -154,7 +158,6 @@ def learn(
     """Learn what to shift for a voice.
 
     Args:
-        last: weights, shape (values, units), and bias, shape (units,), of the last layer.
         lessons: what the voice said.
         before: what was learned of it before, from which nothing is taken back without reason;
             None for nothing.
@@ -165,26 +168,32 @@ def learn(
     """
     from scipy.optimize import minimize  # noqa: PLC0415 - 20 MB that listening does not need
 
-    weights, bias = (each.astype(np.float64) for each in last)
     sums = Sums(lessons)
-    hidden = np.concatenate([each.hidden for each in lessons])
-    count, shape = len(lessons), weights.shape
-    start = np.zeros(weights.size + bias.size)
+    inner = np.concatenate([each.inner for each in lessons])
+    plain = np.concatenate([each.outputs for each in lessons])
+    count, shape = len(lessons), (inner.shape[1], plain.shape[1])
+    size = shape[0] * shape[1]
+    start = np.zeros(size + shape[1])
     if before is not None:
         start = np.concatenate([before.weights.ravel(), before.bias]).astype(np.float64)
 
     def lost(point: Wide) -> tuple[float, Wide]:
-        added = point[: weights.size].reshape(shape)
-        logits = hidden @ np.asarray(weights + added, np.float32)
-        logits = logits + np.asarray(bias + point[weights.size :], np.float32)
-        logits -= logits.max(axis=1, keepdims=True)
-        outputs = logits - np.log(np.exp(logits).sum(axis=1, keepdims=True))
+        weights, bias = (np.asarray(part, np.float32) for part in np.split(point, [size]))
+        outputs = shifted(plain, inner @ weights.reshape(shape) + bias)
         nats, stands = sums.pull(outputs)
-        pulled = np.asarray((np.exp(outputs) - stands) / count, np.float32)
-        slope = np.concatenate([(hidden.T @ pulled).ravel(), pulled.sum(axis=0)])
+        pulled = np.asarray((np.exp(outputs) - stands) * sums.is_said / count, np.float32)
+        slope = np.concatenate([(inner.T @ pulled).ravel(), pulled.sum(axis=0)])
         away = point - start
         loss = float(-nats.mean() + 0.5 * PENALTY * (away @ away))
         return loss, slope.astype(np.float64) + PENALTY * away
 
     found = minimize(lost, start, jac=True, method="L-BFGS-B", options={"maxiter": steps}).x
-    return of_rank(found[: weights.size].reshape(shape), found[weights.size :], RANK)
+    return of_rank(found[:size].reshape(shape), found[size:], RANK)
+
+
+def shifted(outputs: Array, added: Array) -> Array:
+    """Add to logits; give log-probabilities again, shape (frames, units) all three."""
+    logits = outputs + added
+    logits -= logits.max(axis=1, keepdims=True)
+    found: Array = logits - np.log(np.exp(logits).sum(axis=1, keepdims=True))
+    return found

@@ -1,7 +1,7 @@
-"""What of the encoder model's network is shifted for one voice; pure.
+"""What is added to what the encoder model's network makes of a sound, for one voice; pure.
 
-To the last layer's weights something of low rank is added, and to each unit's bias a number. No
-sound can be made again from it.
+To the logit of each unit something is added that is read, by a matrix of low rank, out of an inner
+layer of the speech encoder. No sound can be made again from it.
 """
 
 from __future__ import annotations
@@ -16,22 +16,22 @@ Array = npt.NDArray[np.float32]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shift:
-    """What is added to the last layer."""
+    """What is added to the logits."""
 
     reads: Array
-    """What each component reads of the values before the last layer, shape (values, rank)."""
+    """What each component reads of the encoder's inner layer, shape (288, rank)."""
     moves: Array
     """By how much it moves the logit of each unit, shape (rank, units)."""
     bias: Array
     """What is added to the logit of each unit, shape (units,)."""
 
-    def logits(self, hidden: Array) -> Array:
-        """Give what is added to the logits, shape (frames, values) to (frames, units)."""
-        return np.asarray(hidden @ self.reads @ self.moves + self.bias, np.float32)
+    def logits(self, inner: Array) -> Array:
+        """Give what is added to the logits, shape (frames, 288) to (frames, units)."""
+        return np.asarray(inner @ self.reads @ self.moves + self.bias, np.float32)
 
     @property
     def weights(self) -> Array:
-        """What is added to the weights of the last layer, shape (values, units)."""
+        """What is added to the logits for each of the inner layer's values, shape (288, units)."""
         return np.asarray(self.reads @ self.moves, np.float32)
 
 

@@ -1,9 +1,9 @@
 """Calls of one person with known words in, that person's profile out; shell.
 
-A call is learned from only if it sounds like what it is to be. Each is heard as it came and with
-pink noise laid over it, so that what is learned holds in noise too. Whether it helps is tried on
-calls that were left out: a profile that does not help its own voice is not made, and one that was
-made before must fit the voice that is heard now.
+A call is learned from only if it sounds like what it is to be. Each is heard as it came, with pink
+noise laid over it, slower and faster, so that what is learned holds in noise and haste too. Whether
+it helps is tried on calls that were left out: a profile that does not help its own voice is not
+made, and one that was made before must fit the voice that is heard now.
 """
 
 from __future__ import annotations
@@ -11,19 +11,19 @@ from __future__ import annotations
 import itertools
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 import numpy.typing as npt
 
 from calllog.audio import RATE_HZ, Utterance
-from calllog.errors import ConfigError, ModelError
-from calllog.recognise.encoder import EncoderHead
-from calllog.recognise.encoder_engine import EncoderRecogniser
+from calllog.errors import ConfigError
+from calllog.recognise.encoder_engine import EncoderRecogniser, played
+from calllog.recognise.encoder_model import Heard
 from calllog.recognise.frontend import surround
-from calllog.recognise.known_voice import NEUTRAL
-from calllog.recognise.learning import Lesson, Sums, learn
+from calllog.recognise.known_voice import NEUTRAL, is_made_for
+from calllog.recognise.learning import Lesson, Sums, learn, shifted
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import print_of, trait_of
 from calllog.recognise.word_sums import Units
@@ -40,8 +40,12 @@ MOST_WAYS = 4
 """Of saying one call that are learned from, likeliest first."""
 MOST_CALLS = 200
 """The newest ones; more make it no better, and slow."""
-NOISE_DB = 15.0
+NOISES_DB = (8.0, 15.0)
 """Of the speech over the noise that is laid over it."""
+PACES = (0.93, 1.07)
+"""At which it is played too."""
+MOST_LESSONS = 240
+"""So many hearings of calls are learned from, and never less than two of each call."""
 FOLDS = 3
 """Each call is left out of one of so many trials, to see whether what is learned helps it."""
 TRIAL_STEPS = 12
@@ -65,9 +69,9 @@ class Tried:
     """What it sounds like best, without any profile; empty for nothing."""
     is_good: bool
     lessons: tuple[Lesson, ...] = ()
-    """As it came, and in noise."""
+    """As it came, in loud noise, slower, faster, in faint noise."""
     traits: tuple[npt.NDArray[np.float64], ...] = ()
-    """What it tells of its voice, the same."""
+    """What it tells of its voice, as it came and in faint noise."""
 
 
 class Enroller:
@@ -75,21 +79,10 @@ class Enroller:
 
     Args:
         recogniser: the encoder model, without any voice.
-
-    Raises:
-        ModelError: it is another model, of which nothing can be shifted.
     """
 
     def __init__(self, recogniser: EncoderRecogniser) -> None:
-        model = recogniser.model
-        if model.head is None or model.encoder is None:
-            raise ModelError(
-                "this model has nothing that could be shifted for a voice",
-                next_step="enroll with the encoder model, which comes with calllog",
-            )
-        self._recogniser, self._model = recogniser, model
-        self._head: EncoderHead = model.head
-        self._encoder = model.encoder
+        self._recogniser, self._model = recogniser, recogniser.model
 
     def try_call(self, said: Said) -> Tried:
         """Hear a call and judge whether it can be what it is to be."""
@@ -98,23 +91,29 @@ class Enroller:
             return Tried(said.name, text, "", is_good=False)
         evidence = self._recogniser.listen(said.utterance, said.expects)
         listed = sorted((*evidence.first, *evidence.also), key=lambda each: -each.nats)
-        hidden = self._hidden(said.utterance)
-        if not len(hidden) or not listed:
+        heard = self._hear(said.utterance)
+        outputs = self._model.outputs(heard, None)
+        if not len(outputs) or not listed:
             return Tried(said.name, text, "", is_good=False)
-        ways = self._ways(said.texts, hidden)
+        ways = self._ways(said.texts, outputs)
         if not ways:
             return Tried(said.name, text, listed[0].text, is_good=False)
-        lesson = Lesson(hidden, ways)
-        nats = float(Sums([lesson]).nats(self._head.outputs(hidden))[0])
+        lesson = Lesson(outputs, heard.inner, ways)
+        nats = float(Sums([lesson]).nats(outputs)[0])
         fit = (nats - evidence.loop_nats) / len(ways[0])
         is_good = listed[0].nats - nats <= MOST_BEHIND_NATS and fit >= LEAST_FIT_NATS
         if not is_good:
             return Tried(said.name, text, listed[0].text, is_good)
-        in_noise = _in_noise(said.utterance)
-        lessons = lesson, Lesson(self._hidden(in_noise), ways)
-        heard = (trait_of(each.samples) for each in (said.utterance, in_noise))
-        traits = tuple(each for each in heard if each is not None)
+        loud, faint = (_in_noise(said.utterance, snr_db) for snr_db in NOISES_DB)
+        others = (loud, *(_at_pace(said.utterance, pace) for pace in PACES), faint)
+        lessons = lesson, *(self._lesson(each, ways) for each in others)
+        told = (trait_of(each.samples) for each in (said.utterance, faint))
+        traits = tuple(each for each in told if each is not None)
         return Tried(said.name, text, listed[0].text, is_good, lessons, traits)
+
+    def _lesson(self, utterance: Utterance, ways: tuple[Units, ...]) -> Lesson:
+        heard = self._hear(utterance)
+        return Lesson(self._model.outputs(heard, None), heard.inner, ways)
 
     def learn(
         self, name: str, tried: Sequence[Tried], day: date, before: Profile | None = None
@@ -159,13 +158,15 @@ class Enroller:
                 " again without them",
             )
         voiceprint = print_of(traits)
-        found = learn(self._head.last, [one for each in good for one in each.lessons], shift)
+        head, encoder = self._model.made_of
+        some = max(2, MOST_LESSONS // len(good))
+        found = learn([one for each in good for one in each.lessons[:some]], shift)
         return Profile(
             name=name,
             made=day.isoformat(),
-            calls=len(good) + (before.calls if before is not None else 0),
-            head=self._head.digest,
-            encoder=self._encoder.digest,
+            calls=len(good) + (before.calls if before is not None and shift is not None else 0),
+            head=head,
+            encoder=encoder,
             components=components_of(found),
             bias=steps(found.bias),
             mean=steps(voiceprint.mean),
@@ -176,7 +177,7 @@ class Enroller:
 
     def _fits(self, profile: Profile) -> Shift | None:
         """Give what a profile shifts; None where it was made for another network."""
-        return profile.shift if profile.head == self._head.digest else None
+        return profile.shift if is_made_for(profile.voice, self._model) else None
 
     def _left_out(self, good: Sequence[Tried], before: Shift | None) -> float:
         """Give the mean gain of calls that were left out of what was learned [nat]."""
@@ -184,7 +185,7 @@ class Enroller:
         for fold in range(FOLDS):
             rest = [each.lessons[0] for i, each in enumerate(good) if i % FOLDS != fold]
             out = [each for i, each in enumerate(good) if i % FOLDS == fold]
-            found = learn(self._head.last, rest, before, TRIAL_STEPS)
+            found = learn(rest, before, TRIAL_STEPS)
             gains += self._gains(out, found, before)
         return float(np.mean(np.clip(gains, -MOST_GAIN_NATS, MOST_GAIN_NATS)))
 
@@ -192,15 +193,19 @@ class Enroller:
         """Give by how much each call is likelier with a shift than with another one [nat]."""
         lessons = [each.lessons[0] for each in calls]
         sums = Sums(lessons)
-        hidden = np.concatenate([each.hidden for each in lessons])
-        after = sums.nats(self._head.outputs(hidden, shift))
-        return [float(each) for each in after - sums.nats(self._head.outputs(hidden, before))]
+        inner = np.concatenate([each.inner for each in lessons])
+        plain = np.concatenate([each.outputs for each in lessons])
+        after, then = (
+            sums.nats(plain if each is None else shifted(plain, each.logits(inner)))
+            for each in (shift, before)
+        )
+        return [float(each) for each in after - then]
 
-    def _hidden(self, utterance: Utterance) -> npt.NDArray[np.float32]:
+    def _hear(self, utterance: Utterance) -> Heard:
         sound = surround(utterance.samples, utterance.lead)
-        return self._model.hidden(sound)
+        return self._model.hear(sound, for_voices=True)
 
-    def _ways(self, texts: Sequence[str], hidden: npt.NDArray[np.float32]) -> tuple[Units, ...]:
+    def _ways(self, texts: Sequence[str], outputs: npt.NDArray[np.float32]) -> tuple[Units, ...]:
         """List the ways to say any of some texts, likeliest first; those that do not fit left."""
         said = self._model.pronunciations
         ways = [
@@ -208,11 +213,10 @@ class Enroller:
             for text in texts
             for each in itertools.product(*(said[word] for word in text.split()))
         ]
-        fitting = [way for way in dict.fromkeys(ways) if len(way) * 2 <= len(hidden)]
+        fitting = [way for way in dict.fromkeys(ways) if len(way) * 2 <= len(outputs)]
         if not fitting:
             return ()
-        outputs = self._head.outputs(hidden)
-        lessons = [Lesson(hidden, (way,)) for way in fitting]
+        lessons = [Lesson(outputs, outputs[:, :0], (way,)) for way in fitting]
         nats = Sums(lessons).nats(np.concatenate([outputs] * len(lessons)))
         return tuple(fitting[place] for place in np.argsort(-nats, kind="stable")[:MOST_WAYS])
 
@@ -244,7 +248,14 @@ def _misheard(good: Sequence[Tried]) -> tuple[Misheard, ...]:
     )
 
 
-def _in_noise(utterance: Utterance) -> Utterance:
+def _at_pace(utterance: Utterance, pace: float) -> Utterance:
+    """Play an utterance slower or faster, pitch and all."""
+    return replace(
+        utterance, samples=played(utterance.samples, pace), lead=played(utterance.lead, pace)
+    )
+
+
+def _in_noise(utterance: Utterance, snr_db: float) -> Utterance:
     """Lay pink noise over an utterance: power falls 3 dB an octave; the same for the same sound."""
     lead = len(utterance.lead)
     sound = np.concatenate([utterance.lead, utterance.samples])
@@ -254,14 +265,6 @@ def _in_noise(utterance: Utterance) -> Utterance:
     spectrum /= np.sqrt(np.maximum(hz, 20.0))
     noise = np.fft.irfft(spectrum, len(sound))
     level = float(np.sqrt(np.mean(np.square(utterance.samples, dtype=np.float64))))
-    noise *= level * 10.0 ** (-NOISE_DB / 20.0) / max(float(np.sqrt(np.mean(noise**2))), 1e-12)
+    noise *= level * 10.0 ** (-snr_db / 20.0) / max(float(np.sqrt(np.mean(noise**2))), 1e-12)
     mixed = np.asarray(sound + noise, np.float32)
-    return Utterance(
-        mixed[lead:],
-        mixed[:lead],
-        utterance.start_s,
-        utterance.end_s,
-        utterance.channel,
-        utterance.source,
-        is_cut=utterance.is_cut,
-    )
+    return replace(utterance, samples=mixed[lead:], lead=mixed[:lead])

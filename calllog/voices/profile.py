@@ -1,8 +1,8 @@
 """A person's voice as numbers: what of the network is shifted for it, as text and back.
 
 The file is JSON, a few kB. It holds no sound, and none can be made from it: it says what is added
-to the network's last layer, how high and how bright the voice is on average, and which words were
-misheard before.
+to what the network makes of a sound, how high and how bright the voice is on average, and which
+words were misheard before.
 """
 
 from __future__ import annotations
@@ -17,11 +17,14 @@ import numpy.typing as npt
 from pydantic import Field, StringConstraints, ValidationError, model_validator
 
 from calllog.errors import ConfigError
+from calllog.recognise.known_voice import KnownVoice
 from calllog.recognise.shift import Array, Shift
 from calllog.recognise.voiceprint import TRAITS, Voiceprint
 from calllog.values import Frozen
 
-FORMAT = 1
+FORMAT = 2
+BEFORE = 1
+"""It shifted another layer: whose voice it is can still be told by it, nothing be heard."""
 STEP = 1e-3
 """Single numbers are kept in whole steps of this."""
 LARGEST = 127
@@ -36,10 +39,10 @@ Bytes = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9+/]{0,8000}={0,2}$
 
 
 class ShiftComponent(Frozen):
-    """One of the components of what is added to the last layer's weights."""
+    """One of the components of what is added to the logits."""
 
     reads: Bytes
-    """What it reads of each value, in 127ths of `size`."""
+    """What it reads of each value of the inner layer, in 127ths of `size`."""
     moves: Bytes
     """By how much it moves each unit, the same."""
     size: Annotated[float, Field(gt=0.0, le=100.0)]
@@ -56,7 +59,7 @@ class Misheard(Frozen):
 class Profile(Frozen):
     """A voice that was learned."""
 
-    format: Annotated[int, Field(ge=FORMAT, le=FORMAT)] = FORMAT
+    format: Annotated[int, Field(ge=BEFORE, le=FORMAT)] = FORMAT
     name: Name
     made: str
     """Day on which it was learned last, ISO 8601."""
@@ -101,6 +104,11 @@ class Profile(Frozen):
     def voiceprint(self) -> Voiceprint:
         """What its calls have in common."""
         return Voiceprint(np.asarray(self.mean) * STEP, np.asarray(self.spread) * STEP)
+
+    @property
+    def voice(self) -> KnownVoice:
+        """The voice, for what hears by it."""
+        return KnownVoice(self.name, (self.head, self.encoder), self.shift, self.voiceprint)
 
     def text(self) -> str:
         """Write it as its file's text."""

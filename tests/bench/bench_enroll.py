@@ -1,6 +1,7 @@
 """Benchmark of enrolment: what calls people get right before and after the program learned them.
 
-``python -m tests.bench.bench_enroll PEOPLE [--calls 80] [--processes 2] [--plot FILE.svg]``.
+``python -m tests.bench.bench_enroll PEOPLE [--calls 80] [--processes 2] [--plot FILE.svg]``, or
+``--whole`` for voices that are enrolled with figures and tested on numbers said whole.
 PEOPLE holds a folder for each person with ``DIGIT_INDEX.flac``, single digits said by that person,
 and ``noise/rain``. Calls of two figures are put together with 40 to 140 ms between them, one half
 feet, one half hundredths, and go through the endpointer as in the field, one after the other on one
@@ -20,7 +21,7 @@ import tempfile
 import time
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -28,21 +29,22 @@ from pathlib import Path
 import numpy as np
 import soundfile
 import soxr
+from scipy.stats import binomtest
 
 from calllog.audio import RATE_HZ, Utterance, utterances
 from calllog.errors import ConfigError
 from calllog.recognise import Hypothesis, understand
 from calllog.recognise.encoder_engine import EncoderRecogniser
-from calllog.recognise.known_voice import KnownVoice
 from calllog.resources import ENCODER_MODEL, model_folder, read_grammar
 from calllog.spoken import Parser
 from calllog.values import Expectation, Outcome
-from calllog.voices import Profile, known_voices, read_voice, voices_folder, write_voice
+from calllog.voices import known_voices, read_voice, voices_folder, write_voice
 from calllog.voices.clips import Said
 from calllog.voices.enrolling import Enroller
 from tests.audio.frames import Frames
+from tests.bench.people import outdoors
 from tests.bench.recorded_voice import recorded_says
-from tests.bench.voices import Sound, active_rms, mix, pink
+from tests.bench.voices import Sound, active_rms, mix, pink, synthesise
 from tests.measured.results import keep
 
 SLACK = 0.001
@@ -54,12 +56,27 @@ APART_S = (0.04, 0.14)
 BEFORE_S, AFTER_S = 1.2, 0.9
 ENROLLED, CURVE = 24, (12, 24, 48, 96)
 MAN = "man"
-"""Who is never enrolled: the recorded man of `tests.bench.recorded_voice`."""
+"""Who is enrolled with ``--whole`` alone: the recorded man of `tests.bench.recorded_voice`."""
+TEENS = "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
+TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50}
+"""Those that the recorded man has."""
+WHOLE = (
+    *zip(TEENS, range(10, 20), strict=True),
+    *TENS.items(),
+    *((f"{ten} {FIGURES[one]}", value + one) for one, (ten, value) in enumerate(TENS.items(), 1)),
+)
+"""Numbers said whole."""
+NOT_PEOPLE = (MAN, "flite-rms", "flite-slt")
+"""Voices that report, of which each word is one recording, or each sentence one sound."""
 HALVES = (range(25), range(25, RECORDINGS))
 EVERY_OTHER = (range(0, RECORDINGS, 2), range(1, RECORDINGS, 2))
 SPLITS = {"halves": HALVES, "every other": EVERY_OTHER}
-CONDITIONS = ("clean", "pink 10 dB")
-SNR_DB = {"clean": 40.0, "pink 10 dB": 10.0}
+CONDITIONS = {
+    "clean": ("pink", 40.0),
+    "pink 10 dB": ("pink", 10.0),
+    "rain 5 dB": ("rain", 5.0),
+}
+"""Kind of noise, and SNR over active speech [dB]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +116,8 @@ def call(
     people: Path, person: str, digits: Sequence[int], of: range, rng: np.random.Generator
 ) -> Sound:
     """Put a call together from recordings of single digits."""
-    if person == MAN:
-        said = recorded_says(" ".join(FIGURES[each] for each in digits))
-        return np.asarray(said * (LEVEL / active_rms(said)), np.float32)
+    if person in NOT_PEOPLE:
+        return says(person, " ".join(FIGURES[each] for each in digits))
     parts = []
     for digit in digits:
         parts.append(_digit(people, person, digit, int(rng.choice(np.array(of)))))
@@ -109,11 +125,21 @@ def call(
     return np.concatenate(parts[:-1])
 
 
-def heard_as(sound: Sound, condition: str, rng: np.random.Generator) -> Utterance | None:
+def says(voice: str, text: str) -> Sound:
+    """Let the recorded man or a synthetic voice say words."""
+    said = recorded_says(text) if voice == MAN else synthesise(text, voice)
+    return np.asarray(said * (LEVEL / active_rms(said)), np.float32)
+
+
+def heard_as(
+    people: Path, sound: Sound, condition: str, rng: np.random.Generator
+) -> Utterance | None:
     """Let the endpointer find a call in its noise; None where it finds none, or two."""
     before, after = (np.zeros(int(s * RATE_HZ), np.float32) for s in (BEFORE_S, AFTER_S))
     full = np.concatenate([before, sound, after])
-    noisy = mix(full, pink(len(full), rng), SNR_DB[condition])
+    kind, snr_db = CONDITIONS[condition]
+    noise = pink(len(full), rng) if kind == "pink" else outdoors(people, kind, len(full), rng)
+    noisy = mix(full, noise, snr_db)
     source = Frames([noisy[:, None]])
     found = list(utterances(source))
     return found[0] if len(found) == 1 else None
@@ -137,7 +163,7 @@ def enrol(task: Task, calls: int, name: str) -> tuple[str, float, float, int]:
             sound = call(task.people, task.person, both, SPLITS[task.split][0], rng)
             expects = (Expectation.WHOLE, Expectation.FRACTION)[number % 2]
             text = " ".join(FIGURES[each] for each in both)
-            found = heard_as(sound, "clean", rng)
+            found = heard_as(task.people, sound, "clean", rng)
             tried.append(enroller.try_call(Said(expects, (text,), found, str(number))))
         begin_s = time.process_time()
         try:
@@ -158,14 +184,16 @@ def hear(task: Task) -> tuple[Task, list[Answer]]:
     voices = {}
     if task.voice in known_voices(task.voices):
         profile = read_voice(task.voice, task.voices)
-        voices = {0: (_known(profile),)}
+        voices = {0: (profile.voice,)}
     answers = []
     with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL), voices=voices) as recogniser:
         for number in range(task.calls):
             expects = (Expectation.WHOLE, Expectation.FRACTION)[number % 2]
             digits = [int(each) for each in rng.integers(number % 2 == 0, 10, 2)]
             sound = call(task.people, task.person, digits, SPLITS[task.split][1], rng)
-            found = heard_as(sound, task.condition, np.random.default_rng([number, 11]))
+            found = heard_as(
+                task.people, sound, task.condition, np.random.default_rng([number, 11])
+            )
             heard: tuple[Hypothesis, ...] = ()
             if found is not None:
                 placed = Utterance(
@@ -180,10 +208,6 @@ def hear(task: Task) -> tuple[Task, list[Answer]]:
                 heard = recogniser.recognise(placed, expects)
             answers.append(_answer(parser, digits, heard, expects))
     return task, answers
-
-
-def _known(profile: Profile) -> KnownVoice:
-    return KnownVoice(profile.name, profile.head, profile.shift, profile.voiceprint)
 
 
 def _answer(
@@ -204,13 +228,17 @@ def _answer(
 
 
 def table(answers: Iterable[Answer]) -> dict[str, float]:
-    """Count the verdicts, in percent."""
+    """Count the verdicts, in percent; 95 % limits (Wilson, JASA 22, 1927) of right and wrong."""
     counts = Counter(each.verdict for each in answers)
     n = sum(counts.values())
-    return {"n": n} | {
-        verdict: round(100.0 * counts[verdict] / max(n, 1), 1)
-        for verdict in ("right", "wrong", "refused")
-    }
+    found: dict[str, float] = {"n": n}
+    for verdict in ("right", "wrong", "refused"):
+        found[verdict] = round(100.0 * counts[verdict] / max(n, 1), 1)
+    for verdict in ("right", "wrong"):
+        limits = binomtest(counts[verdict], max(n, 1)).proportion_ci(method="wilson")
+        found[f"{verdict} from"] = round(100.0 * float(limits.low), 1)
+        found[f"{verdict} to"] = round(100.0 * float(limits.high), 1)
+    return found
 
 
 def against_none(plain: Sequence[Answer], known: Sequence[Answer]) -> dict[str, float]:
@@ -246,7 +274,7 @@ def plot(curve: dict[int, dict[str, dict[str, float]]], path: Path) -> None:
 
     figure, axes = plt.subplots(figsize=(6.0, 4.0))
     calls = sorted(curve)
-    for condition, dash in zip(CONDITIONS, ("-", "--"), strict=True):
+    for condition, dash in zip(CONDITIONS, ("-", "--", ":"), strict=True):
         for verdict, mark in (("right", "o"), ("wrong", "x")):
             axes.plot(
                 calls,
@@ -255,7 +283,7 @@ def plot(curve: dict[int, dict[str, dict[str, float]]], path: Path) -> None:
                 linestyle=dash,
                 label=f"{verdict}, {condition}",
             )
-    n = int(curve[calls[0]][CONDITIONS[0]]["n"])
+    n = int(curve[calls[0]]["clean"]["n"])
     axes.set_xlabel("calls learned from")
     axes.set_ylabel(f"% of calls of other recordings (n = {n} each)")
     axes.set_ylim(0, 100)
@@ -269,10 +297,14 @@ def main() -> None:
     """Enroll, hear, print."""
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("people", type=Path)
+    asked.add_argument("--whole", action="store_true")
     asked.add_argument("--calls", type=int, default=80)
     asked.add_argument("--processes", type=int, default=2)
     asked.add_argument("--plot", type=Path)
     given = asked.parse_args()
+    if given.whole:
+        said_whole(given.people, given.calls)
+        return
     persons = sorted(each.name for each in given.people.iterdir() if (each / "0_00.flac").exists())
     with tempfile.TemporaryDirectory() as folder, multiprocessing.Pool(given.processes) as pool:
         voices = voices_folder(Path(folder))
@@ -313,6 +345,36 @@ def main() -> None:
     keep("enroll", _figures(persons, found, enrolled), n=n, voices=persons)
     if given.plot is not None:
         plot(_curve(persons, found), given.plot)
+
+
+def said_whole(people: Path, calls: int) -> None:
+    """Enroll voices with figures, hear numbers said whole, print what became of them."""
+    parser = Parser(read_grammar())
+    with tempfile.TemporaryDirectory() as folder:
+        voices = voices_folder(Path(folder))
+        for voice in NOT_PEOPLE:
+            enrol(Task(people, voice, "halves", "clean", "", voices, calls), ENROLLED, voice)
+            is_known = voice in known_voices(voices)
+            known = {0: (read_voice(voice, voices).voice,)} if is_known else {}
+            for condition in CONDITIONS:
+                by_name: dict[str, list[Answer]] = {"none": [], "known": []}
+                for name, those in (("none", {}), ("known", known)):
+                    model = model_folder(ENCODER_MODEL)
+                    with EncoderRecogniser(read_grammar(), model, voices=those) as recogniser:
+                        for number in range(calls):
+                            text, value = WHOLE[number % len(WHOLE)]
+                            sound = says(voice, text)
+                            chance = np.random.default_rng([number, 12])
+                            found = heard_as(people, sound, condition, chance)
+                            heard: tuple[Hypothesis, ...] = ()
+                            if found is not None:
+                                placed = replace(found, start_s=10.0 * number)
+                                heard = recogniser.recognise(placed, Expectation.WHOLE)
+                            digits = divmod(value, 10)
+                            by_name[name].append(_answer(parser, digits, heard, Expectation.WHOLE))
+                row = {name: table(answers) for name, answers in by_name.items()}
+                paired = against_none(by_name["none"], by_name["known"])
+                sys.stdout.write(f"{voice}, {condition}: {row}, {paired}\n")
 
 
 Found = dict[tuple[str, str, str, str], list[Answer]]

@@ -163,11 +163,11 @@ def noisy_scene(
     clean = np.concatenate([*parts, pause])
     kind, snr_db = CONDITIONS[condition]
     rng = np.random.default_rng(zlib.crc32(f"{SEED} {seed} {condition}".encode()))
-    noise = pink(clean.size, rng) if kind == "pink" else _outdoors(folder, kind, clean.size, rng)
+    noise = pink(clean.size, rng) if kind == "pink" else outdoors(folder, kind, clean.size, rng)
     return mix(clean, noise, snr_db), spans
 
 
-def _outdoors(folder: Path, kind: str, n: int, rng: np.random.Generator) -> Sound:
+def outdoors(folder: Path, kind: str, n: int, rng: np.random.Generator) -> Sound:
     """Put clips of a noise behind one another, each of RMS 1."""
     clips = _files(folder / NOISE / kind, "*")
     parts: list[Sound] = []
