@@ -235,14 +235,14 @@ def test_chief_hears_of_it_and_is_not_taken(
         disk.go()
         phones.waiting.append(order)
         rig.hear()
-        assert (phones.answers[-1].is_taken, phones.answers[-1].words) == (True, UNSAVED)
+        assert (phones.answers[-1].is_taken, phones.answers[-1].words) == (True, ENGLISH(UNSAVED))
         assert phones.withheld[-1].verdict == "1 call is not on disk"
         other = ordered(world.job.replay, Does.REMARK, "cloudy")
         phones.waiting.extend((order, other))
         rig.hear()
         assert [(each.is_taken, each.words) for each in phones.answers[-2:]] == [
-            (True, UNSAVED),
-            (False, DISK_FAILS),
+            (True, ENGLISH(UNSAVED)),
+            (False, ENGLISH(DISK_FAILS)),
         ]
         shown = len(phones.shown)
         disk.mend()

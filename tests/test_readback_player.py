@@ -341,7 +341,8 @@ def test_lost_output_is_told_once_and_opened_again(
 
 CREW = """
 import sys, time
-from calllog.readback import BuiltIn, Player, Saying, Tone
+from calllog.readback import Player, Saying, Tone
+from calllog.readback.voice import BuiltIn
 with Player(BuiltIn()) as player:
     time.sleep(3.0)
     for _ in range(10):

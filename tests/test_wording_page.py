@@ -44,7 +44,7 @@ def sources() -> str:
         for ending in ("*.py", "*.j2")
         for path in sorted((PACKAGE / room).glob(ending))
     ]
-    return "\n".join(path.read_text("utf-8") for path in files)
+    return "\n".join(path.read_text("utf-8") for path in (*files, PACKAGE / "values.py"))
 
 
 def said() -> set[str]:

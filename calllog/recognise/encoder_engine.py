@@ -24,7 +24,7 @@ from calllog.closing import Closes
 from calllog.errors import ModelError
 from calllog.recognise.automaton import build_automaton
 from calllog.recognise.encoder import STEP_S
-from calllog.recognise.encoder_model import EncoderModel, Heard, load_encoder_model
+from calllog.recognise.encoder_model import EncoderModel, ReadFrames, load_encoder_model
 from calllog.recognise.engine import Hypothesis
 from calllog.recognise.evidence import (
     DEPTH_NATS,
@@ -65,7 +65,7 @@ class _Played:
 
     def __init__(self, model: EncoderModel, utterance: Utterance, *, for_voices: bool) -> None:
         self._model, self._utterance, self._for_voices = model, utterance, for_voices
-        self._read: dict[float, Heard] = {}
+        self._read: dict[float, ReadFrames] = {}
 
     def outputs(self, speed: float, shift: Shift | None) -> npt.NDArray[np.float32]:
         """Give the log-probability of each unit at a speed, by a voice; shape (frames, units)."""

@@ -26,7 +26,7 @@ HEAD, CHANGES = "head.npz", "encoder.npz"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Heard:
+class ReadFrames:
     """What was made of a sound before any voice counts."""
 
     hidden: Array
@@ -58,7 +58,7 @@ class EncoderModel:
             encoder = hashlib.sha256(f"{encoder} {self.encoder.changes}".encode()).hexdigest()
         return self.head.digest, encoder
 
-    def hear(self, sound: Sound, *, for_voices: bool) -> Heard:
+    def hear(self, sound: Sound, *, for_voices: bool) -> ReadFrames:
         """Hear a sound.
 
         Args:
@@ -67,11 +67,11 @@ class EncoderModel:
         """
         if not for_voices:
             hidden = self.head.hidden(self.encoder.encode(sound))
-            return Heard(hidden, np.zeros((len(hidden), 0), np.float32))
+            return ReadFrames(hidden, np.zeros((len(hidden), 0), np.float32))
         frames, inner = self.encoder.encode_deep(sound)
-        return Heard(self.head.hidden(frames), inner)
+        return ReadFrames(self.head.hidden(frames), inner)
 
-    def outputs(self, heard: Heard, shift: Shift | None) -> Array:
+    def outputs(self, heard: ReadFrames, shift: Shift | None) -> Array:
         """Give the log-probability of each unit, by a voice or by none; shape (frames, units)."""
         added = None if shift is None else shift.logits(heard.inner)
         return self.head.outputs(heard.hidden, added)

@@ -20,7 +20,7 @@ import numpy.typing as npt
 from calllog.audio import RATE_HZ, Utterance
 from calllog.errors import ConfigError
 from calllog.recognise.encoder_engine import EncoderRecogniser, played
-from calllog.recognise.encoder_model import Heard
+from calllog.recognise.encoder_model import ReadFrames
 from calllog.recognise.frontend import surround
 from calllog.recognise.known_voice import NEUTRAL, is_made_for
 from calllog.recognise.learning import Lesson, Sums, learn, shifted
@@ -201,7 +201,7 @@ class Enroller:
         )
         return [float(each) for each in after - then]
 
-    def _hear(self, utterance: Utterance) -> Heard:
+    def _hear(self, utterance: Utterance) -> ReadFrames:
         sound = surround(utterance.samples, utterance.lead)
         return self._model.hear(sound, for_voices=True)
 

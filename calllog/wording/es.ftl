@@ -257,7 +257,7 @@ pull-waits-for-decision = el tramo { $pull } espera una decisión{ $held ->
     [one] , { $held } lectura en espera
    *[other] , { $held } lecturas en espera
   }
-pull-waits-for-right-tape = el tramo { $pull } espera: mida de nuevo con la cinta correcta, indicada por su número, o tache la palabra si fue un descuido
+pull-waits-for-right-tape = el tramo { $pull } espera: mida de nuevo con la cinta que toca, por su número, o tache la palabra si fue un descuido
 pull-waits-for-answer = el tramo { $pull } espera: { $question }
 whose-turn = { $status }{ $whole_by ->
     [head] . el delantero dice { $unit ->
@@ -379,7 +379,7 @@ finding-style-contradicted = la cuadrilla dice que la cinta { $said ->
    *[full] tiene centésimas en todo el largo
   }: el certificado no es el suyo, o la cinta en la mano es otra
     .short = resta o suma
-    .remedy = mida de nuevo con la cinta correcta, indicada por su número, o tache la palabra si fue un descuido
+    .remedy = mida de nuevo con la cinta que toca, por su número, o tache la palabra si fue un descuido
 finding-style-not-confirmed = nadie dijo cómo se lee la cinta { $tape }; se redujo como dice su certificado: { $style ->
     [cut] resta
     [add] suma
