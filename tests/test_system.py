@@ -157,6 +157,25 @@ def test_of_two_that_make_a_name_the_first_counts(tmp_path: Path) -> None:
     assert (tmp_path / "name").read_bytes() == b"new"
 
 
+def test_memory_that_is_free_goes_back(here: System) -> None:
+    """The C library would keep it for the process; where nothing is asked, nothing fails."""
+    here.free_memory()
+    if not (here.name == "Linux" and Path("/proc/self/statm").exists()):
+        return
+    kept = [bytearray(60_000) for _ in range(1000)]  # too small to be given back each by itself
+    last = bytearray(60_000)
+    kept.clear()
+    before = resident_bytes()
+    here.free_memory()
+    assert before - resident_bytes() > 40_000_000
+    assert len(last) == 60_000
+
+
+def resident_bytes() -> int:
+    """Tell how much memory this process takes."""
+    return int(Path("/proc/self/statm").read_text("ascii").split()[1]) * os.sysconf("SC_PAGE_SIZE")
+
+
 def test_ends_are_those_that_the_system_has(here: System) -> None:
     """Ctrl-C and a termination always; a hang-up where there is one."""
     assert {signal.SIGINT, signal.SIGTERM} <= set(here.ends)

@@ -23,6 +23,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from calllog.errors import ModelError
 from calllog.recognise.ort_outputs import with_outputs
 from calllog.recognise.ort_weights import with_changes
+from calllog.system import SYSTEM
 
 PACKAGE, FILE = "moonshine-voice", "moonshine_voice/assets/tiny-en/encoder_model.ort"
 NEXT_STEP = (
@@ -123,6 +124,8 @@ class Encoder:
             raise ModelError(
                 "this is no encoder that can be run", where=str(path), next_step=NEXT_STEP
             ) from error
+        del model
+        SYSTEM.free_memory()  # the network was copied while it was changed
 
     def encode(self, sound: Sound) -> Array:
         """Hear a sound.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import ctypes
 import errno
 import fcntl
 import os
@@ -157,6 +158,11 @@ class Posix:
     def write_at(self, file: int, content: bytes, at: int) -> None:
         """Write at a place in an open file."""
         os.pwrite(file, content, at)
+
+    def free_memory(self) -> None:
+        """Give memory back, by the GNU library's `malloc_trim`; others do it by themselves."""
+        with contextlib.suppress(AttributeError):
+            ctypes.CDLL(None).malloc_trim(0)
 
     def keys(self, fd: int) -> PosixKeys:
         """Take a terminal's keys as they are typed."""

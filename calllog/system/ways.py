@@ -175,6 +175,9 @@ class System(Protocol):
             OSError: the disk refused.
         """
 
+    def free_memory(self) -> None:
+        """Give the system the memory that the process no longer uses, where it can be asked."""
+
     def keys(self, fd: int) -> RawKeys:
         """Take a terminal's keys as they are typed.
 

@@ -223,6 +223,9 @@ class Windows:
         os.lseek(file, at, os.SEEK_SET)
         os.write(file, content)
 
+    def free_memory(self) -> None:
+        """Do nothing: what is freed goes back by itself."""
+
     def keys(self, fd: int) -> WindowsKeys:  # noqa: ARG002 - a process has one console
         """Take the console's keys as they are typed."""
         keys = WindowsKeys(self._console())
