@@ -19,7 +19,7 @@ import numpy as np
 import numpy.typing as npt
 import soxr
 
-from calllog.audio import Utterance
+from calllog.audio import RATE_HZ, Utterance
 from calllog.closing import Closes
 from calllog.errors import ModelError
 from calllog.recognise.automaton import build_automaton
@@ -43,6 +43,7 @@ from calllog.recognise.voiceprint import trait_of
 from calllog.recognise.word_sums import WordSums
 from calllog.spoken import Grammar, SaidKind, words
 from calllog.spoken.compile import parts
+from calllog.system import SYSTEM
 from calllog.values import Expectation
 
 SPEEDS = (0.9, 1.1)
@@ -50,6 +51,8 @@ SPEEDS = (0.9, 1.1)
 augmentation for speech recognition", Interspeech 2015; from memory)."""
 
 LONGEST_WORD_S = 1.5
+LONG_S = 3.0
+"""Hearing something longer, which is hardly a call, leaves memory behind that no call needs."""
 
 Sound = npt.NDArray[np.float32]
 
@@ -186,6 +189,12 @@ class EncoderRecogniser(Closes):
 
     def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         """List what may have been said (see `calllog.recognise.Recogniser`)."""
+        found = self._recognised(utterance, expects)
+        if utterance.samples.size > LONG_S * RATE_HZ:
+            SYSTEM.free_memory()
+        return found
+
+    def _recognised(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         known = self._voices.get(utterance.channel, ())
         sound = _Played(self._model, utterance, for_voices=bool(known))
         plain = self._listen(sound, expects, None)
