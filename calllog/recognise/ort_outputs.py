@@ -10,7 +10,9 @@ from __future__ import annotations
 import struct
 from collections.abc import Sequence
 
-MODEL_OF_SESSION, GRAPH_OF_MODEL, VALUES_OF_GRAPH, OUTPUTS_OF_GRAPH, NAME_OF_VALUE = 1, 7, 1, 6, 0
+from calllog.recognise.ort_format import field, graph_of, listed, offset, string, table
+
+VALUES_OF_GRAPH, OUTPUTS_OF_GRAPH, NAME_OF_VALUE = 1, 6, 0
 """Places of fields in their tables, from 0."""
 
 
@@ -25,15 +27,13 @@ def with_outputs(network: bytes, names: Sequence[str]) -> bytes:
         ValueError: the file is no such network, or has no such value.
     """
     try:
-        graph = _table(
-            network, _table(network, _offset(network, 0), MODEL_OF_SESSION), GRAPH_OF_MODEL
-        )
+        graph = graph_of(network)
         known = {
-            _string(network, _table(network, each, NAME_OF_VALUE))
-            for each in _listed(network, _table(network, graph, VALUES_OF_GRAPH))
+            string(network, table(network, each, NAME_OF_VALUE))
+            for each in listed(network, table(network, graph, VALUES_OF_GRAPH))
         }
-        place = _field(network, graph, OUTPUTS_OF_GRAPH)
-        given = [_string(network, each) for each in _listed(network, _offset(network, place))]
+        place = field(network, graph, OUTPUTS_OF_GRAPH)
+        given = [string(network, each) for each in listed(network, offset(network, place))]
     except (struct.error, UnicodeDecodeError) as error:
         message = f"this is no network of ONNX Runtime's format: {error}"
         raise ValueError(message) from error
@@ -53,34 +53,3 @@ def with_outputs(network: bytes, names: Sequence[str]) -> bytes:
     for name, text in zip(wanted, texts, strict=True):
         made += struct.pack("<I", len(name.encode())) + text
     return bytes(made)
-
-
-def _offset(data: bytes, at: int) -> int:
-    """Follow a reference."""
-    return at + int(struct.unpack_from("<I", data, at)[0])
-
-
-def _field(data: bytes, table: int, place: int) -> int:
-    """Find where a field of a table is."""
-    fields = table - int(struct.unpack_from("<i", data, table)[0])
-    size = int(struct.unpack_from("<H", data, fields)[0])
-    found = 0
-    if 4 + 2 * place < size:
-        found = int(struct.unpack_from("<H", data, fields + 4 + 2 * place)[0])
-    if not found:
-        message = "a field is missing"
-        raise struct.error(message)
-    return table + found
-
-
-def _table(data: bytes, table: int, place: int) -> int:
-    return _offset(data, _field(data, table, place))
-
-
-def _listed(data: bytes, at: int) -> list[int]:
-    count = int(struct.unpack_from("<I", data, at)[0])
-    return [_offset(data, at + 4 + 4 * each) for each in range(count)]
-
-
-def _string(data: bytes, at: int) -> str:
-    return data[at + 4 : _offset(data, at) + 4].decode()

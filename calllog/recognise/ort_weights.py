@@ -15,7 +15,9 @@ from collections.abc import Mapping
 import numpy as np
 import numpy.typing as npt
 
-MODEL_OF_SESSION, GRAPH_OF_MODEL, WEIGHTS_OF_GRAPH = 1, 7, 0
+from calllog.recognise.ort_format import count, field, graph_of, has, listed, string, table
+
+WEIGHTS_OF_GRAPH = 0
 NAME_OF_WEIGHT, SHAPE_OF_WEIGHT, TYPE_OF_WEIGHT, BYTES_OF_WEIGHT = 0, 2, 3, 4
 """Places of fields in their tables, from 0."""
 TYPES: dict[int, np.dtype[np.generic]] = {1: np.dtype(np.float32), 2: np.dtype(np.uint8)}
@@ -86,8 +88,8 @@ class Weight:
 
     def of(self, network: bytes | bytearray) -> Array:
         """Read it of a file's bytes."""
-        count = int(np.prod(self.shape, dtype=np.int64))
-        found = np.frombuffer(network, self._kind, count, self._place)
+        size = int(np.prod(self.shape, dtype=np.int64))
+        found = np.frombuffer(network, self._kind, size, self._place)
         return found.reshape(self.shape).astype(np.float32)
 
     def put(self, network: bytearray, values: Array) -> None:
@@ -131,65 +133,22 @@ def weights_of(network: bytes) -> dict[str, Weight]:
     Raises:
         struct.error, UnicodeDecodeError: the file is no such network.
     """
-    session = _table(network, _offset(network, 0), MODEL_OF_SESSION)
-    graph = _table(network, session, GRAPH_OF_MODEL)
+    graph = graph_of(network)
     found = {}
-    for table in _listed(network, _table(network, graph, WEIGHTS_OF_GRAPH)):
+    for weight in listed(network, table(network, graph, WEIGHTS_OF_GRAPH)):
         kind = TYPES.get(
-            int(struct.unpack_from("<i", network, _field(network, table, TYPE_OF_WEIGHT))[0])
+            int(struct.unpack_from("<i", network, field(network, weight, TYPE_OF_WEIGHT))[0])
         )
         if kind is None:
             continue
         shape: tuple[int, ...] = ()
-        if _has(network, table, SHAPE_OF_WEIGHT):
-            at = _table(network, table, SHAPE_OF_WEIGHT)
-            shape = struct.unpack_from(f"<{_count(network, at)}q", network, at + 4)
-        name = _string(network, _table(network, table, NAME_OF_WEIGHT))
-        place = _table(network, table, BYTES_OF_WEIGHT)
-        if _count(network, place) != int(np.prod(shape, dtype=np.int64)) * kind.itemsize:
+        if has(network, weight, SHAPE_OF_WEIGHT):
+            at = table(network, weight, SHAPE_OF_WEIGHT)
+            shape = struct.unpack_from(f"<{count(network, at)}q", network, at + 4)
+        name = string(network, table(network, weight, NAME_OF_WEIGHT))
+        place = table(network, weight, BYTES_OF_WEIGHT)
+        if count(network, place) != int(np.prod(shape, dtype=np.int64)) * kind.itemsize:
             message = f"{name} has another size than its shape"
             raise struct.error(message)
         found[name] = Weight(place + 4, shape, kind)
     return found
-
-
-def _count(data: bytes, at: int) -> int:
-    return int(struct.unpack_from("<I", data, at)[0])
-
-
-def _offset(data: bytes, at: int) -> int:
-    """Follow a reference."""
-    return at + _count(data, at)
-
-
-def _field_or_none(data: bytes, table: int, place: int) -> int | None:
-    fields = table - int(struct.unpack_from("<i", data, table)[0])
-    size = int(struct.unpack_from("<H", data, fields)[0])
-    if 4 + 2 * place >= size:
-        return None
-    return int(struct.unpack_from("<H", data, fields + 4 + 2 * place)[0]) or None
-
-
-def _has(data: bytes, table: int, place: int) -> bool:
-    return _field_or_none(data, table, place) is not None
-
-
-def _field(data: bytes, table: int, place: int) -> int:
-    """Find where a field of a table is."""
-    found = _field_or_none(data, table, place)
-    if found is None:
-        message = "a field is missing"
-        raise struct.error(message)
-    return table + found
-
-
-def _table(data: bytes, table: int, place: int) -> int:
-    return _offset(data, _field(data, table, place))
-
-
-def _listed(data: bytes, at: int) -> list[int]:
-    return [_offset(data, at + 4 + 4 * each) for each in range(_count(data, at))]
-
-
-def _string(data: bytes, at: int) -> str:
-    return data[at + 4 : at + 4 + _count(data, at)].decode()
