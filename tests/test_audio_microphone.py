@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import tempfile
 import threading
 import time
@@ -511,6 +512,24 @@ def test_microphone_pulled_out_and_plugged_in(virtual: VirtualSound, tmp_path: P
     after = heard.between(returned.at_s, np.inf)[:, 0]
     assert strength(after, 1000.0) < 0.01
     assert max(strength(after[n : n + 8000], 440.0) for n in range(0, len(after), 8000)) > 0.95
+
+
+@pulseaudio
+@pytest.mark.slow
+@pytest.mark.parametrize("is_held", [False, True])
+def test_sound_that_was_played_too_late_is_known(
+    virtual: VirtualSound, tmp_path: Path, *, is_held: bool
+) -> None:
+    """Tests that begin anew where sound was lost lean on it."""
+    virtual.add_microphone("belt")
+    player = virtual.play(tone(tmp_path, 440.0, 5.0), "belt")
+    time.sleep(0.5)
+    if is_held:
+        player.send_signal(signal.SIGSTOP)
+        time.sleep(2.5)
+        player.send_signal(signal.SIGCONT)
+    player.wait()
+    assert virtual.is_torn() is is_held
 
 
 @pulseaudio
