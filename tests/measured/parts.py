@@ -295,7 +295,8 @@ BENCH = (
         "people",
         "Recorded people who say two figures",
         "Calls put together of single figures, and what is no such call; the sounds are not part "
-        "of the project.",
+        "of the project. How far the encoder's weights were moved was chosen on a, b and c, so "
+        "these rows flatter it; nothing was chosen by the helicopter.",
         ("tests.bench.bench_people", PEOPLE),
         20,
     ),
