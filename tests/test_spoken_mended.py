@@ -1,4 +1,4 @@
-"""Calls mended in one breath, numbers inside talk, and the crew's own words for conditions."""
+"""Calls mended in one breath or a figure too long, numbers inside talk, and own conditions."""
 
 from __future__ import annotations
 
@@ -126,6 +126,32 @@ def test_a_call_that_may_be_mended_is_asked(parser: Parser) -> None:
     rare = (Hypothesis("fifteen oh six", 0.95), Hypothesis("fifteen no six", 0.05))
     heard = understand(parser, rare, Expectation.WHOLE, LIMIT, TENTATIVE)
     assert (heard.outcome, heard.value) == (Outcome.CALL, 1506)
+
+
+@pytest.mark.parametrize("name", ["en-us-feet", "es-feet", "es-metric", "en-metric"])
+@pytest.mark.parametrize("expects", Expectation)
+def test_figures_too_many_are_asked(name: str, expects: Expectation) -> None:
+    """Five figures are no call of anything on a tape of a hundred: none of them is left out."""
+    grammar = read_grammar(name)
+    said = " ".join(grammar.digits[each][0] for each in "78653")
+    found = Parser(grammar).parse(said, expects, LIMIT)
+    assert isinstance(found, Rejection)
+    assert (found.why, found.outcome) == (Why.TOO_MANY, Outcome.ASK)
+    assert found.reason.facts["count"] == 5
+
+
+def test_a_number_that_may_have_a_figure_more_is_asked(parser: Parser) -> None:
+    """A part that leads does not hide that a third figure may have been said."""
+    leads = (Hypothesis("eight five", 0.8), Hypothesis("eight five three", 0.2))
+    for part in (Expectation.WHOLE, Expectation.FRACTION):
+        heard = understand(parser, leads, part, LIMIT, TENTATIVE)
+        assert heard.outcome is Outcome.ASK
+    rare = (Hypothesis("eight five", 0.95), Hypothesis("eight five three", 0.05))
+    heard = understand(parser, rare, Expectation.FRACTION, LIMIT, TENTATIVE)
+    assert (heard.outcome, heard.value) == (Outcome.CALL, 85)
+    reading = (Hypothesis("eight oh five", 0.8), Hypothesis("eight five three", 0.2))
+    heard = understand(parser, reading, Expectation.READING, LIMIT, TENTATIVE)
+    assert (heard.outcome, heard.value) == (Outcome.CALL, 805)
 
 
 def test_a_number_that_may_be_talk_is_asked(parser: Parser) -> None:

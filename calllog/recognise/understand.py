@@ -51,6 +51,10 @@ DOUBTFUL = 0.2
 MENDED = 0.15
 """A number is asked again where it is this likely that its caller mended it in the same breath: to
 take the number that was mended is worse than to ask."""
+OVER = 0.15
+"""Where a part is due, a number is asked again where it is this likely that more figures were said
+than it has: a figure that nobody heard is a wrong number at the same cost."""
+FEWEST_OVER = 3
 TALK = 0.1
 """Where it is this likely that the crew only talked, a number is taken as if nothing else of the
 pull told of it: talk that is taken for a number puts the pull out of step."""
@@ -107,6 +111,8 @@ def understand(
         )
     probability, (hypothesis, found) = ranked[0]
     probability = round(probability, 4)
+    if expects in PARTS and _over(parser, ranked) >= OVER:
+        sure = 1.0
     if (doubt := _doubt(ranked, sure)) is not None:
         likely, text, code = doubt
         return unclear(text, likely, message(code, said=text), alternatives)
@@ -199,6 +205,19 @@ def _talked(ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]]) 
         probability
         for probability, (_, found) in ranked
         if isinstance(found, Meaning) and found.kind is Kind.CHATTER
+    )
+
+
+def _over(
+    parser: Parser, ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]]
+) -> float:
+    """Give the probability that figures were said that are too many for a part or a reading."""
+    return sum(
+        probability
+        for probability, (hypothesis, found) in ranked
+        if isinstance(found, Rejection)
+        and len(hypothesis.text.split()) >= FEWEST_OVER
+        and parser.is_in_figures(hypothesis.text)
     )
 
 

@@ -21,6 +21,8 @@ from calllog.spoken.notes import note_expression
 from calllog.spoken.numbers import NumberForm, NumberForms, number_forms
 from calllog.values import Expectation
 
+FIGURES = (3, 5)
+"""So many figures one by one are no part and no reading; more than five are heard as five."""
 GREATEST_ADDITION = 30
 """A count goes to one hundred thirty ("temperature one hundred five")."""
 
@@ -45,11 +47,13 @@ def parts(
         SaidKind.CONDITION: OneOf(tuple(_conditions(grammar, forms))),
         SaidKind.NOTE: note_expression(grammar, forms),
         SaidKind.STYLE: _after_style(grammar, forms, expects),
+        SaidKind.FIGURES: _figures(forms),
         SaidKind.CHATTER: OneOf(tuple(_patterns(grammar.chatter.phrases, talk_slots(forms)))),
     }
     fine = fine_forms(grammar)
     if fine is not None:
         tree |= fine_parts(grammar, expects, fine)
+        del tree[SaidKind.FIGURES]  # three figures are a part there
     if (named := named_expression(grammar, forms, fine)) is not None:
         tree[SaidKind.NAMED] = named
     if mended := mended_expressions(grammar, forms):
@@ -104,6 +108,16 @@ def _short(forms: NumberForms, expects: Expectation) -> Expression:
         pointed = sequence(choice(forms.point), choice(tuple(forms.single)))
         return OneOf((pointed, forms.short_reading))
     return forms.short_reading
+
+
+def _figures(forms: NumberForms) -> Expression:
+    """Build what has a figure too many: those who hear no such thing leave the figure out.
+
+    None has a zero in the second place: "five oh three" is a reading.
+    """
+    figure = choice(tuple(forms.single))
+    but_zero = choice(tuple(word for word, value in forms.single.items() if value))
+    return OneOf(tuple(sequence(figure, but_zero, *(figure,) * (many - 2)) for many in FIGURES))
 
 
 def count(forms: NumberForms) -> OneOf:

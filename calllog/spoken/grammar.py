@@ -150,6 +150,8 @@ class SaidKind(StrEnum):
     """Numbers that name what they count, such as feet."""
     MENDED = "mended"
     """Numbers that the caller mends in the same breath; asked again."""
+    FIGURES = "figures"
+    """Figures one by one, too many for a part or a reading or too few; asked again."""
     CHATTER = "chatter"
 
 

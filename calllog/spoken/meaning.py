@@ -35,10 +35,11 @@ class Why(StrEnum):
     OFF_TAPE = "off the tape"
     WRONG_PART = "wrong part"
     MENDED = "mended"
+    TOO_MANY = "too many figures"
 
 
 ASKED = frozenset(
-    {Why.SINGLE_DIGIT, Why.AMBIGUOUS, Why.OFF_TAPE, Why.WRONG_PART, Why.MENDED},
+    {Why.SINGLE_DIGIT, Why.AMBIGUOUS, Why.OFF_TAPE, Why.WRONG_PART, Why.MENDED, Why.TOO_MANY},
 )
 
 

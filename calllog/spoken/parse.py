@@ -399,6 +399,9 @@ class Parser:
             if reading.why is Why.NO_CALL and self._counts.get(phrase, 0) > HUNDRED:
                 reason = message("words-beyond-tape", said=phrase, tape=limit // HUNDREDTHS)
                 return Rejection(Why.OFF_TAPE, said, start, reason)
+            if reading.why is Why.NO_CALL and self.is_in_figures(phrase):
+                asks = message("too-many-figures", said=phrase, count=len(said) - start)
+                return Rejection(Why.TOO_MANY, said, len(said) - 1, asks)
             return reading
         if reading > limit:
             reason = message("beyond-tape", reading=reading, tape=limit // HUNDREDTHS)

@@ -166,6 +166,8 @@ word-does-not-belong = "{ $word }" does not belong there
 call-breaks-off = the call breaks off
 mended-in-one-breath = two calls in one; say the right one alone
     .short = the right one alone
+too-many-figures = { $said } is { $count } digits; say the number again, alone
+    .short = say the number again, alone
 after-comes-number = after { $before } comes a number
 after-comes-reading = { $unit ->
     [metre] after { $before } comes meters, "point" and two digits

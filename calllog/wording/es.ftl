@@ -174,6 +174,8 @@ word-does-not-belong = "{ $word }" no va ahí
 call-breaks-off = la lectura se corta
 mended-in-one-breath = dos lecturas en una; diga solo la buena
     .short = solo la buena
+too-many-figures = { $said } son { $count } cifras; repita solo el número
+    .short = repita solo el número
 after-comes-number = después de { $before } va un número
 after-comes-reading = { $unit ->
     [metre] después de { $before } van los metros, "punto" y dos cifras

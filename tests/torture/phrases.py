@@ -43,6 +43,7 @@ ALWAYS: dict[str, set[Kind | Outcome]] = {
     "note": {Kind.NOTE},
     "named": {Kind.WHOLE, Kind.FRACTION, Kind.READING, Outcome.ASK},
     "mended": {Outcome.ASK},
+    "figures": {Outcome.ASK},
     "style": {Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER, Outcome.ASK},
     "chatter": {Kind.CHATTER},
 }
