@@ -15,10 +15,10 @@ from calllog.commands.about import about, read_about
 from calllog.commands.compare import compare
 from calllog.commands.course_options import one_line
 from calllog.commands.extract import extract
-from calllog.commands.field import Start
 from calllog.commands.line import line as show_line
 from calllog.commands.listen import listen
 from calllog.commands.report import report
+from calllog.commands.start import Start
 from calllog.demo import load_day
 from calllog.errors import ConfigError, JournalError
 from calllog.office import find_copies, job_state, replay_job, rescue_job, summarise
@@ -170,7 +170,7 @@ def test_listening_with_a_bad_file_makes_no_job(tmp_path: Path) -> None:
     bad, tape = tmp_path / "bad.toml", Path("calllog/demo/tapes/add-100.toml")
     bad.write_text('client = "a"\nclient = "b"\n', "utf-8")
     with pytest.raises(ConfigError, match=r"bad\.toml: not valid TOML: .*line 2"):
-        listen(tmp_path / "job", [tape], ["A:B"], about=bad, recordings=[tape])
+        listen(tmp_path / "job", tapes=[tape], lines=["A:B"], about=bad, recordings=[tape])
     assert not (tmp_path / "job").exists()
 
 

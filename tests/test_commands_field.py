@@ -9,6 +9,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import fields
 from datetime import date
 from pathlib import Path
 from types import FrameType, SimpleNamespace
@@ -24,11 +25,12 @@ from calllog.cli import main
 from calllog.commands import field
 from calllog.commands.course_options import one_line
 from calllog.commands.engine import Engine
-from calllog.commands.field import DEVICES_LOG, Kit, Start, run_field
+from calllog.commands.field import DEVICES_LOG, run_field
+from calllog.commands.kit import DeviceOptions, Kit
+from calllog.commands.start import Start
 from calllog.demo import load_day
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.office.summary import verify_job
-from calllog.readback import Verbosity
 from calllog.recognise import Hypothesis
 from calllog.session import Course, Job
 from calllog.tape import load_certificate
@@ -43,20 +45,11 @@ BEFORE = {"microphones": ["Lapel A", "Lapel B"], "roles": ["rear", "head"], "key
 
 def kit(**changes: object) -> Kit:
     """Make a kit of which nothing was asked for."""
-    plain: dict[str, object] = {
-        "microphones": (),
-        "roles": None,
-        "keypads": (),
-        "typist": Role.UNSAID,
-        "is_keys_only": False,
-        "output": "none",
-        "volume": 1.0,
-        "voice": None,
-        "verbosity": Verbosity.ALL,
-        "is_headset": False,
-        "keeps_clips": True,
-    }
-    return Kit(**plain | changes)  # type: ignore[arg-type]
+    plain: dict[str, object] = {"output": "none"} | changes
+    named = {each.name for each in fields(DeviceOptions)}
+    devices = {name: value for name, value in plain.items() if name in named}
+    others = {name: value for name, value in plain.items() if name not in named}
+    return Kit(DeviceOptions(**devices), **others)  # type: ignore[arg-type]
 
 
 def start(folder: Path, **stated: float) -> Start:

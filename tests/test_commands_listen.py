@@ -12,9 +12,9 @@ import soundfile
 from typer.testing import CliRunner
 
 from calllog.cli import app
-from calllog.commands import listen
+from calllog.commands import listen, recorded
 from calllog.commands.course_options import one_line
-from calllog.commands.field import Start
+from calllog.commands.start import Start
 from calllog.commands.tape_file import read_tape
 from calllog.commands.told import CAUTION, CAUTION_AGAIN, caution
 from calllog.decoding import NEWEST
@@ -162,7 +162,7 @@ def test_two_channels_are_head_and_rear_beside_a_recording_of_one(
         taken.append((path.name, listener.roles))
         return 0
 
-    monkeypatch.setattr(listen, "hear_recording", take)
+    monkeypatch.setattr(recorded, "hear_recording", take)
     words = ("listen", str(tmp_path / "job"), "--from", str(both), "--from", str(CLIP))
     done = CliRunner().invoke(app, (*words, "--tape", str(TAPE), "--line", "Elm:Ash"))
     assert done.exit_code == 0, done.output

@@ -29,7 +29,7 @@ from calllog.decoding import (
 )
 from calllog.decoding.blunders import SAME, UNRELATED_WEIGHT, pairs
 from calllog.decoding.decision import COSTS, MOST_ASKED
-from calllog.decoding.edition import edition_of_new_line
+from calllog.decoding.edition import edition_of_new_line, is_fitted
 from calllog.decoding.evidence import KEYED_WRONG, NEWEST
 from calllog.decoding.posterior import SAME_WEIGHT
 from calllog.decoding.repeatability import LEAST, MOST, REACH, spread
@@ -483,6 +483,16 @@ def test_a_new_line_is_weighed_where_it_gains_or_is_asked_for(
     assert edition() == (NEWEST if gains else 0)
     assert (edition(wanted=True), edition(wanted=False)) == (NEWEST, 0)
     assert edition(ReadingUnit.FINE_FOOT, wanted=True) == 0
+
+
+def test_decoding_was_fitted_to_one_listener_of_english() -> None:
+    """Another listener, another language or a second one beside English: nobody measured that."""
+    assert is_fitted("encoder", ["en-US"])
+    assert is_fitted("encoder", ["en-US", "en"])
+    assert not is_fitted("numbers", ["en-US"])
+    assert not is_fitted("encoder", ["es-419"])
+    assert not is_fitted("encoder", ["en-US", "es-419"])
+    assert not is_fitted("encoder", [])
 
 
 def test_the_same_call_is_asked_twice_at_most() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from calllog.commands.field import page_place
+from calllog.commands.kit import PageOptions
 from calllog.errors import ConfigError
 from calllog.phone.place import Place
 
@@ -40,15 +40,14 @@ def test_broken_certificate_is_an_error(tmp_path: Path) -> None:
 
 def test_page_is_served_only_where_it_is_asked_for() -> None:
     """Without a word none, by itself on this computer alone, a certificate with its key."""
-    no: Path | None = None
-    assert page_place(None, 8421, no, no, is_wanted=False) is None
-    assert page_place(None, 8421, no, no, is_wanted=True) == Place("127.0.0.1", 8421)
-    assert page_place("10.42.0.1", 1234, no, no, is_wanted=False) == Place("10.42.0.1", 1234)
-    secure = page_place(None, 8421, Path("c"), Path("k"), is_wanted=False)
+    assert PageOptions().place() is None
+    assert PageOptions(is_wanted=True).place() == Place("127.0.0.1", 8421)
+    assert PageOptions(host="10.42.0.1", port=1234).place() == Place("10.42.0.1", 1234)
+    secure = PageOptions(certificate=Path("c"), key=Path("k")).place()
     assert secure is not None
     assert secure.origin == "https://127.0.0.1:8421"
     assert Place("::1", 80).origin == "http://[::1]:80"
     assert not Place().is_open_to_others
     assert Place("10.42.0.1").is_open_to_others
     with pytest.raises(ConfigError, match="a certificate goes with its key"):
-        page_place(None, 8421, Path("c"), None, is_wanted=True)
+        PageOptions(is_wanted=True, certificate=Path("c")).place()

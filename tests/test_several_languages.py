@@ -13,7 +13,7 @@ from calllog.audio import Utterance
 from calllog.closing import Closes
 from calllog.commands.engine import Engine, load_parser, load_words
 from calllog.commands.knowing import NamedVoices, crew_voices
-from calllog.commands.tongues import grammars_by_channel, grammars_by_role
+from calllog.commands.tongues import TongueOptions, grammars_by_channel
 from calllog.errors import ConfigError, GrammarError
 from calllog.office import replay_job
 from calllog.recognise.engine import Hypothesis
@@ -146,7 +146,7 @@ def test_grammars_are_named_by_person_and_sorted_by_channel() -> None:
     def named(
         head: str | None, rear: str | None, before: Mapping[Role, tuple[str, ...]] | None = None
     ) -> dict[Role, tuple[str, ...]]:
-        return grammars_by_role(before or {}, head=head, rear=rear, own=own, engine=Engine.ENCODER)
+        return TongueOptions(head, rear).by_role(before or {}, own, Engine.ENCODER)
 
     known = {Role.HEAD: (ENGLISH,)}
     assert named(None, None) == {}
@@ -164,11 +164,11 @@ def test_grammar_of_a_person_must_fit_the_job() -> None:
     """Another unit, no such grammar, an engine that knows one language: each says what next."""
     own = load_words(SPANISH)[0]
     with pytest.raises(ConfigError, match=r"--head-grammar: grammar en-metric calls meters"):
-        grammars_by_role({}, head="en-metric", rear=None, own=own, engine=Engine.ENCODER)
+        TongueOptions(head_grammar="en-metric").by_role({}, own, Engine.ENCODER)
     with pytest.raises(GrammarError, match="no grammar fr-feet"):
-        grammars_by_role({}, head=None, rear="fr-feet", own=own, engine=Engine.ENCODER)
+        TongueOptions(rear_grammar="fr-feet").by_role({}, own, Engine.ENCODER)
     with pytest.raises(ConfigError, match="only the encoder model"):
-        grammars_by_role({}, head=ENGLISH, rear=None, own=own, engine=Engine.VOSK)
+        TongueOptions(head_grammar=ENGLISH).by_role({}, own, Engine.VOSK)
 
 
 def test_job_remembers_by_which_grammar_each_person_calls(tmp_path: Path) -> None:

@@ -20,14 +20,6 @@ from calllog.session.kinds import content_of
 from calllog.values import Role
 from calllog.wording import ENGLISH, Words
 
-ConsentOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--consent",
-        help="Who agrees to their sound being kept: NAME, or head=NAME and rear=NAME; again for"
-        " each. Without it no sound is kept.",
-    ),
-]
 ConsentUntilOption = Annotated[
     datetime | None,
     typer.Option(
@@ -39,10 +31,6 @@ ListenersOption = Annotated[
     typer.Option(
         "--listeners", help="Who may listen to it: crew,chief,office, or names; all three."
     ),
-]
-KeepTalkOption = Annotated[
-    bool,
-    typer.Option("--keep-talk", help="Keep sound and words of talk that is no call as well."),
 ]
 CREW = "crew"
 """Who records consent where nobody is named."""
@@ -83,19 +71,49 @@ NONE_GIVEN = Agreement()
 
 
 def agreement(
-    named: Sequence[str] | None, until: datetime | None, listeners: str | None
+    named: Sequence[str], until: datetime | None = None, listeners: str | None = None
 ) -> Agreement:
-    """Read the options.
+    """Read who agrees, until when, and who may listen.
 
     Raises:
         ConfigError: a name is empty.
     """
-    if not all(each.rpartition("=")[2].strip() for each in named or ()):
+    if not all(each.rpartition("=")[2].strip() for each in named):
         raise ConfigError(
             "nobody is named", where="--consent", next_step="name who agrees: --consent NAME"
         )
-    heard_by = tuple(each.strip() for each in (listeners or "").split(",") if each.strip())
-    return Agreement(people_of(named or ()), until.date() if until else None, heard_by)
+    heard_by = (each.strip() for each in (listeners or "").split(","))
+    day = until.date() if until else None
+    return Agreement(people_of(named), day, tuple(each for each in heard_by if each))
+
+
+@dataclass(frozen=True, slots=True)
+class SoundOptions:
+    """What sound is kept, and who agrees to that."""
+
+    no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False
+    consent: Annotated[
+        tuple[str, ...],
+        typer.Option(
+            "--consent",
+            help="Who agrees to their sound being kept: NAME, or head=NAME and rear=NAME; again for"
+            " each. Without it no sound is kept.",
+        ),
+    ] = ()
+    consent_until: ConsentUntilOption = None
+    listeners: ListenersOption = None
+    keep_talk: Annotated[
+        bool,
+        typer.Option("--keep-talk", help="Keep sound and words of talk that is no call as well."),
+    ] = False
+
+    def agreement(self) -> Agreement:
+        """Read who agrees.
+
+        Raises:
+            ConfigError: a name is empty.
+        """
+        return agreement(self.consent, self.consent_until, self.listeners)
 
 
 def settle_consent(

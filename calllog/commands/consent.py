@@ -43,7 +43,7 @@ def consent(
 
     Example: calllog consent day-1 --withdraw "Ash Birch" --by "the office"
     """
-    given = agreement(people, until, listeners)
+    given = agreement(people or (), until, listeners)
     with Job.open_existing(job_folder) as job:
         given.record(job, by=by)
         if withdraw:

@@ -12,10 +12,10 @@ from rich.table import Table
 
 from calllog.commands import stated
 from calllog.commands.budget import budget_json
+from calllog.commands.grouped import grouped
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
 from calllog.commands.terminal import Terminal, asked_messages, out, print_json
 from calllog.corrections import (
-    End,
     LineBudget,
     Situation,
     Statement,
@@ -42,11 +42,13 @@ NOT_HERE = ("horizontal_ft", "left_out")
 """What a line's budget has beside: the length stands above, and nothing is left out."""
 
 
+@grouped
 def correct(
     tape: TapeOption,
     reading: Annotated[
         str, typer.Option("--reading", help="The length read, of one pull or several: 436.48ft.")
     ],
+    *,
     spans: Annotated[
         str | None,
         typer.Option("--spans", help="Support: each span that hangs, a pull each: 100,36.48ft."),
@@ -55,17 +57,10 @@ def correct(
         str | None,
         typer.Option("--supported", help="With --spans: what lies on the ground: 200ft."),
     ] = None,
-    support: stated.SupportOption = None,
-    temperature: stated.TemperatureOption = None,
-    tension: stated.TensionOption = None,
-    tension_at: stated.TensionAtOption = End.MIDDLE,
-    rise: stated.RiseOption = None,
-    angle: stated.AngleOption = None,
-    percent: stated.PercentOption = None,
     off_line: Annotated[
         str | None, typer.Option("--off-line", help="How far one end was off the line: 0.5ft.")
     ] = None,
-    elevation: stated.ElevationOption = None,
+    lies: stated.SituationOptions,
     on: DateOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
@@ -81,22 +76,10 @@ def correct(
     certificate = read_tape(tape, day_of(on), is_stated=on is not None)
     foot, unit = certificate.foot, certificate.unit
     reading_ft = stated.of_option("--reading", partial(stated.length_ft, foot=foot), reading)
-    situation = stated.situation(
-        foot,
-        temperature=temperature,
-        tension=tension,
-        tension_at=tension_at,
-        support=support,
-        rise=rise,
-        angle=angle,
-        percent=percent,
-        elevation=elevation,
-        off_line=off_line,
-        hanging_ft=_hanging_ft(reading_ft, spans, supported, certificate),
-    )
+    hanging_ft = _hanging_ft(reading_ft, spans, supported, certificate)
+    situation = lies.situation(foot, off_line=off_line, hanging_ft=hanging_ft)
     found = state(reading_ft, certificate, situation)
-    said = {"temperature": temperature, "tension": tension, "reading": reading}
-    doubtful = doubts(reading_ft, certificate, situation, said)
+    doubtful = doubts(reading_ft, certificate, situation, {**lies.said, "reading": reading})
     found = found.model_copy(update={"warnings": (*doubtful, *found.warnings)})
     budget = length_budget(reading_ft, certificate, situation) if reading_ft > 0 else None
     if as_json:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Annotated
+
+import typer
 
 from calllog.commands.stated import length_ft
 from calllog.commands.tape_file import read_tape
@@ -28,20 +31,67 @@ EXACT = 1e-6
 class CourseOptions:
     """What the command line says of tapes, lines and the crew's rules."""
 
-    tapes: tuple[Path, ...]
-    """Certificates; the first is the tape that the crew begins with."""
-    lines: tuple[str, ...]
-    """Two points each, as A:B."""
-    check: CheckPolicy
-    book: BookPolicy
-    tolerance: str | None
-    """With its unit; None for what the certificate states."""
-    whole_by: str
-    """Who calls the whole foot in the first measurement."""
-    after_check: AfterCheck
-    called_first: CalledFirst
-    is_weighed: bool | None
-    """All calls of a pull are weighed together; None where nothing was said."""
+    tapes: Annotated[
+        tuple[Path, ...],
+        typer.Option(
+            "--tape",
+            help="The tape's certificate, a TOML file; give it again for tapes to change to.",
+        ),
+    ]
+    lines: Annotated[
+        tuple[str, ...],
+        typer.Option(
+            "--line", help="The line's two points, as A:B; give it again for lines to change to."
+        ),
+    ]
+    whole_by: Annotated[
+        str,
+        typer.Option(
+            "--whole", help="Who calls the whole foot in the first measurement: rear or head."
+        ),
+    ] = "rear"
+    after_check: Annotated[
+        AfterCheck,
+        typer.Option(
+            "--after-check",
+            help="What the two do after a check; unsaid: learned as you go, and asked where it is "
+            "not clear.",
+        ),
+    ] = AfterCheck.UNSAID
+    called_first: Annotated[
+        CalledFirst,
+        typer.Option(
+            "--first", help="What is called first: the whole foot, or the hundredths (fraction)."
+        ),
+    ] = CalledFirst.UNSAID
+    check: Annotated[
+        CheckPolicy, typer.Option("--check", help="Whether each pull needs a check.")
+    ] = CheckPolicy.REQUIRED
+    book: Annotated[
+        BookPolicy,
+        typer.Option(
+            "--book",
+            help="What is recorded when first and check agree: the first, their mean or the check.",
+        ),
+    ] = BookPolicy.FIRST
+    tolerance: Annotated[
+        str | None,
+        typer.Option(
+            "--tolerance",
+            help="Greatest difference that agrees: 0.01ft or 0.01m, as the tape is; left out, what"
+            " the tape's certificate states.",
+        ),
+    ] = None
+    is_weighed: Annotated[
+        bool | None,
+        typer.Option(
+            "--weigh-together/--weigh-alone",
+            help="Weigh all calls of a pull together and ask again for the one in doubt, or take "
+            "each as it was best heard. Left out: together, if live, in English, with the default "
+            "listener and a check of each pull.",
+            show_default=False,
+        ),
+    ] = None
 
     def course(self, day: date, *, is_measured: bool, is_live: bool) -> Course:
         """Read the certificates and settle the first line's rules.

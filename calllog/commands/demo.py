@@ -11,7 +11,7 @@ from calllog.commands.about import read_about
 from calllog.commands.agreeing import agreement
 from calllog.commands.course_options import one_line, read_tape_to_call
 from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
-from calllog.commands.listen import hear_recordings
+from calllog.commands.recorded import hear_recordings
 from calllog.commands.report import report_one
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import asked_messages, out
@@ -54,7 +54,7 @@ def demo(
         job.use_day(today(), is_stated=False)
         job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
         job.state_about(read_about(day.about), at_start=True)
-        agreement(day.voices, None, None).record(job, by="the demo")
+        agreement(day.voices).record(job, by="the demo")
         for line in day.lines:
             certificate = read_tape_to_call(line.tape, today())
             course = one_line(certificate, line.name)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -59,6 +60,15 @@ GrammarOption = Annotated[
         help="Language and unit of the calls, such as es-feet; left out, as in the job.",
     ),
 ]
+
+
+@dataclass(frozen=True, slots=True)
+class HearingOptions:
+    """What hears, by which model, and by which grammar."""
+
+    engine: EngineOption = DEFAULT_ENGINE
+    model: ModelOption = None
+    grammar: GrammarOption = None
 
 
 def load_words(

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from calllog.commands.engine import Engine, GrammarOption, load_words, model_for
-from calllog.commands.field import MicrophoneOption, OutputOption, VoiceOption, VolumeOption
+from calllog.commands.grouped import grouped
+from calllog.commands.kit import MicrophoneOption, OutputOption, VoiceOption, VolumeOption
 from calllog.commands.knowing import VoicesOption
 from calllog.commands.rehearsing import rehearse, wait_for_yes
 from calllog.commands.tape_file import today
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from calllog.voices.enrolling import Enroller, Tried
 
 
+@grouped
 def enroll(
     name: Annotated[str, typer.Argument(metavar="NAME", help="Whose voice.")],
     clips: Annotated[
@@ -42,7 +44,7 @@ def enroll(
     role: Annotated[
         Role, typer.Option("--role", help="Whose microphone it was in the job: head or rear.")
     ] = Role.UNSAID,
-    microphones: MicrophoneOption = None,
+    microphones: MicrophoneOption = (),
     output: OutputOption = None,
     volume: VolumeOption = 1.0,
     voice: VoiceOption = None,
@@ -63,7 +65,7 @@ def enroll(
     require_plain(name, "NAME")
     place = voices_folder(folder)
     file = file_of(name, place)
-    if sum(each is not None for each in (clips, job, microphones)) > 1:
+    if sum(each is not None for each in (clips, job, microphones or None)) > 1:
         raise ConfigError(
             "a voice is learned from one thing at a time",
             where="--clips, --job, --microphone",
@@ -99,7 +101,7 @@ def enroll(
                 enroller,
                 grammar,
                 parser,
-                microphones=tuple(microphones or ()),
+                microphones=microphones,
                 output=output,
                 volume=volume,
                 voice=voice,

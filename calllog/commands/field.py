@@ -6,25 +6,24 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, field, replace
-from datetime import date
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from types import FrameType
-from typing import Annotated, BinaryIO
+from typing import BinaryIO
 
-import typer
 from pydantic import JsonValue
 
 from calllog import system
-from calllog.about import StatedFacts
 from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
-from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
+from calllog.commands.agreeing import settle_consent
 from calllog.commands.engine import Engine, load_parser, load_words, make_recogniser
+from calllog.commands.kit import WORN, Kit
 from calllog.commands.knowing import NamedVoices, by_channel, crew_voices, offer_learning
+from calllog.commands.start import Start
 from calllog.commands.terminal import err, out
 from calllog.commands.told import (
     caution,
@@ -35,296 +34,37 @@ from calllog.commands.told import (
 from calllog.commands.tongues import grammars_by_channel
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.files import open_own, require_mine
-from calllog.journal import Entry
 from calllog.keypad import KeySource
 from calllog.keypad.device import open_keypad
 from calllog.keypad.terminal import TerminalKeys
 from calllog.live import FieldLoop, Settings
 from calllog.live.devices import SoundSource, Speaker
 from calllog.live.several import Several
-from calllog.live.spill import left_behind, read_spill, spill, spilt_lines
-from calllog.pairing import State, StyleKnown
+from calllog.live.spill import spill, spilt_lines
+from calllog.pairing import StyleKnown
 from calllog.panel import Panel
 from calllog.phone.authority import papers_for
 from calllog.phone.crew import CrewPhones
 from calllog.phone.crew_desk import CrewDesk, CrewTerms
 from calllog.phone.desk import Desk
 from calllog.phone.ears import Ears, lexicon
-from calllog.phone.place import LOOPBACK, Place
-from calllog.readback import PACKS, Player, Verbosity, choose_voice, rehearsal
+from calllog.phone.place import Place
+from calllog.readback import PACKS, Player, choose_voice, rehearsal
 from calllog.recognise import Recogniser
 from calllog.recognise.worker import Worker
-from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Course, Job, Recorder, Told, parse_roles
+from calllog.session import Job, Recorder, Told
 from calllog.session.consent import EVERYONE
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
 from calllog.tape import how_it_reads
-from calllog.units import stated_length
 from calllog.values import Role, message
-from calllog.wording import ENGLISH, Words
-
-MicrophoneOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--microphone", help="Name of a microphone, or a part of it; twice for two: head, rear."
-    ),
-]
-KeypadOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--keypad", help="A keypad of one person, such as rear=NAME; give it again for the other."
-    ),
-]
-TypistOption = Annotated[
-    Role, typer.Option("--keys", help="Who types in this terminal: head, rear, or unsaid for both.")
-]
-KeysOnlyOption = Annotated[
-    bool, typer.Option("--keys-only", help="No microphone: everything is typed.")
-]
-OutputOption = Annotated[
-    str | None,
-    typer.Option("--output", help='Name of the loudspeaker, or a part of it; "none" for silence.'),
-]
-VolumeOption = Annotated[
-    float, typer.Option("--volume", min=0.0, max=1.0, help="Of the read-back, 0 to 1.")
-]
-VoiceOption = Annotated[
-    str | None,
-    typer.Option("--voice", help="built-in, piper, or a Piper voice's path; the best there is."),
-]
-SayOption = Annotated[
-    Verbosity, typer.Option("--say", help="How much is read back in words; tones always sound.")
-]
-HeadsetOption = Annotated[
-    bool,
-    typer.Option(
-        "--headset",
-        help="Read-back in one earphone only, the other ear open: keep listening while it sounds.",
-    ),
-]
-BlindOption = Annotated[
-    bool,
-    typer.Option(
-        "--blind-check", help="Tones alone, and no number shown, until first and check are both in."
-    ),
-]
-
-PageOption = Annotated[
-    bool,
-    typer.Option(
-        "--page", help="Serve the chief's page; to this computer alone without --page-host."
-    ),
-]
-PageHostOption = Annotated[
-    str | None,
-    typer.Option("--page-host", help="Serve it at this address of the computer, to phones there."),
-]
-PagePortOption = Annotated[
-    int, typer.Option("--page-port", min=1, max=65535, help="Port of the chief's page.")
-]
-PageCertificateOption = Annotated[
-    Path | None,
-    typer.Option("--page-certificate", help="Certificate of the page, PEM: serves it by TLS."),
-]
-CrewPhonesOption = Annotated[
-    bool,
-    typer.Option(
-        "--crew-phones",
-        help="Head's and rear's phones are their microphones, ears and keys; with one --microphone"
-        " and --channels, the other one's is. Goes with --page-host.",
-    ),
-]
-PageKeyOption = Annotated[
-    Path | None, typer.Option("--page-key", help="Key of that certificate, PEM.")
-]
-
-UnsavedOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--unsaved", help="Calls that could not be saved: the file named when the last run ended."
-    ),
-]
+from calllog.wording import Words
 
 DEVICES_LOG = "devices.log"
 """In the job's folder: what sound libraries print."""
 NO_OUTPUT = "none"
-WORN = (Role.HEAD, Role.REAR)
 LAST_ANSWER_S = 3.0
 """How long the last call may take to be understood once the crew has stopped."""
-
-
-@dataclass(frozen=True, slots=True)
-class Start:
-    """A job, and how it begins or is gone on with."""
-
-    folder: Path
-    course: Course
-    stated: dict[str, JsonValue]
-    """Conditions stated on the command line."""
-    day: date
-    is_day_stated: bool
-    unsaved: Path | None = None
-    """What an earlier sitting could not write."""
-    about: StatedFacts | None = None
-    """Facts of the job; None: as they are."""
-    given: Agreement = NONE_GIVEN
-    """Who agrees to sound being kept, as the command line says."""
-
-    @contextmanager
-    def open(self, *, is_live: bool = False) -> Iterator[Job]:
-        """Open the job with its line begun, its day noted and its conditions in force.
-
-        What the last sitting was begun with as well is not stated anew by a live one: the crew may
-        have changed it since, and the same command goes on from there.
-        """
-        with Job.open(self.folder, unsaved=self._unsaved()) as job:
-            tell_due(self.folder, job.replay, job.today, job.not_removed)
-            self.course.go_on(job)
-            job.use_day(self.day, is_stated=self.is_day_stated)
-            if self.about is not None:
-                job.state_about(self.about, at_start=True)
-            known = job.replay.kit.get("stated") if is_live else None
-            before = known if isinstance(known, dict) else {}
-            stated = {name: each for name, each in self.stated.items() if before.get(name) != each}
-            conditions = job.state.conditions.model_copy(update=stated)
-            if conditions != job.state.conditions:
-                job.record(conditions)
-                if "rise_ft" in stated and job.state.settings.pairing:
-                    out.print(_one_pull(job.state))
-            yield job
-
-    def _unsaved(self) -> tuple[Entry, ...]:
-        """Read what an earlier sitting could not write; refuse to go on without it."""
-        if self.unsaved is not None:
-            return read_spill(self.unsaved)
-        left = left_behind(self.folder)
-        if left is not None:
-            raise ConfigError(
-                "the disk did not take all calls of the last sitting",
-                where=str(self.folder),
-                next_step=f"give them to the job: --unsaved {left}; or delete that file",
-            )
-        return ()
-
-
-def _one_pull(state: State) -> str:
-    """Say that a rise that was stated for the work counts for one pull of it."""
-    unit = state.settings.unit
-    rise = stated_length(state.conditions.rise_ft or 0.0, unit)
-    return ENGLISH.measured_in(unit)("log-rise-of-one-pull", rise=rise, pull=state.pull)
-
-
-@dataclass(frozen=True, slots=True)
-class Kit:
-    """The crew's devices as they were asked for; what was left out is as the job had it last."""
-
-    microphones: tuple[str, ...]
-    roles: tuple[Role, ...] | None
-    keypads: tuple[str, ...]
-    typist: Role
-    is_keys_only: bool
-    output: str | None
-    volume: float
-    voice: str | None
-    verbosity: Verbosity
-    is_headset: bool
-    keeps_clips: bool
-    keeps_talk: bool = False
-    is_blind: bool = False
-    grammar: str = DEFAULT_GRAMMAR
-    """Name of what is said."""
-    spoken: Mapping[Role, tuple[str, ...]] = field(default_factory=dict)
-    """By which grammars a person calls who does not call by that one."""
-    page: Place | None = None
-    """Where the chief's page is served; None for nowhere."""
-    voices: NamedVoices | None = None
-    """Whose voices the crew's are; None where what listens knows none."""
-    has_phones: bool = False
-    """Who wears no microphone has a phone."""
-
-    @property
-    def phones(self) -> tuple[Role, ...]:
-        """Whose phones are their microphones."""
-        if not self.has_phones:
-            return ()
-        worn = (self.roles or ()) if self.microphones else ()
-        return tuple(role for role in WORN if role not in worn)
-
-    def wearers(self, before: dict[str, JsonValue]) -> tuple[Role, ...]:
-        """Tell who wears each channel's microphone; without a word one serves both."""
-        if self.is_keys_only:
-            return ()
-        if self.has_phones:
-            return WORN
-        if self.roles is not None:
-            return self.roles
-        if len(self.microphones) > 1:
-            return (Role.HEAD, Role.REAR)
-        named = None if before.get("crew_phones") else before.get("roles")
-        if not self.microphones and isinstance(named, list) and named:
-            return parse_roles([str(each) for each in named])
-        return (Role.UNSAID,)
-
-    def names(self, before: dict[str, JsonValue]) -> tuple[str, ...]:
-        """Tell the microphones' names; none for the system's default one."""
-        known = before.get("microphones")
-        if not self.microphones and isinstance(known, list) and not self.is_keys_only:
-            return tuple(str(each) for each in known)
-        return self.microphones
-
-
-def require_phones(kit: Kit) -> None:
-    """Pass if the crew's phones can be used as they were asked for.
-
-    Raises:
-        ConfigError: they cannot.
-    """
-    if not kit.has_phones:
-        return
-    if kit.is_keys_only:
-        raise ConfigError(
-            "phones that are microphones, and no microphone",
-            where="--crew-phones, --keys-only",
-            next_step="leave one of them out",
-        )
-    if len(kit.microphones) > 1 or (kit.microphones and len(kit.phones) != 1):
-        raise ConfigError(
-            "it is not plain who has a phone and who a microphone",
-            where="--crew-phones, --microphone",
-            next_step="name one microphone and whose it is: --microphone NAME --channels head",
-        )
-    if kit.page is None:
-        raise ConfigError(
-            "the crew's phones need an address to reach",
-            where="--crew-phones",
-            next_step="name the logger's address on the crew's own network: --page-host ADDRESS",
-        )
-
-
-def page_place(
-    host: str | None, port: int, certificate: Path | None, key: Path | None, *, is_wanted: bool
-) -> Place | None:
-    """Tell where the chief's page is to be served; None for nowhere.
-
-    Raises:
-        ConfigError: a certificate and a key are not given together, or this system cannot serve.
-    """
-    if (certificate is None) != (key is None):
-        raise ConfigError(
-            "a certificate goes with its key",
-            where="--page-certificate",
-            next_step="give both, or neither",
-        )
-    if not (is_wanted or host or certificate):
-        return None
-    if not system.SYSTEM.hands_down:
-        raise ConfigError(
-            f"{system.SYSTEM.name} cannot serve the chief's page or the crew's phones",
-            where="--page",
-            next_step="use Linux or macOS for that; microphones and keypad work here",
-        )
-    return Place(host or LOOPBACK, port, certificate, key)
 
 
 def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> None:
@@ -466,9 +206,9 @@ def _open_loop(
         make_crew,
         grammar=grammar,
         settings=Settings(
-            kit.verbosity,
-            is_headset=kit.is_headset or isinstance(speaker, Ears),
-            is_blind=kit.is_blind,
+            kit.devices.verbosity,
+            is_headset=kit.devices.is_headset or isinstance(speaker, Ears),
+            is_blind=kit.devices.is_blind,
         ),
         microphone=source,
         microphone_names=tuple(role.value if role is not Role.UNSAID else "crew" for role in roles),
@@ -479,7 +219,7 @@ def _open_loop(
         set_aside=(lambda: hearing.set_aside) if hearing is not None else tuple,
     )
     is_spoken = grammar.language.partition("-")[0] in PACKS
-    if kit.voice is None and not is_spoken and speaker is not None:
+    if kit.devices.voice is None and not is_spoken and speaker is not None:
         greeting = message("log-caution-and-no-voice", caution=greeting)
     is_confirmed = job.state.style is StyleKnown.CONFIRMED
     loop.greet(
@@ -522,7 +262,7 @@ def _used(
 
 def _keypads(kit: Kit, devices: ExitStack, *, is_needed: bool) -> Iterator[tuple[KeySource, Role]]:
     """Open the keypads of single persons, and the terminal where there is one."""
-    for named in kit.keypads:
+    for named in kit.devices.keypads:
         role, equals, name = named.partition("=")
         if not equals or not name or role not in {each.value for each in Role}:
             raise ConfigError(
@@ -532,8 +272,8 @@ def _keypads(kit: Kit, devices: ExitStack, *, is_needed: bool) -> Iterator[tuple
             )
         yield devices.enter_context(open_keypad(name)), Role(role)
     if sys.stdin.isatty():
-        yield devices.enter_context(TerminalKeys()), kit.typist
-    elif is_needed and not kit.keypads:
+        yield devices.enter_context(TerminalKeys()), kit.devices.typist
+    elif is_needed and not kit.devices.keypads:
         raise ConfigError(
             "nothing to type on",
             where="--keys-only",
@@ -589,7 +329,7 @@ def _speaker(
     kit: Kit, grammar: Grammar, devices: ExitStack, crew: CrewDesk | None
 ) -> Speaker | None:
     """Open what the crew hears by: their phones, a loudspeaker, or both."""
-    is_loud = crew is None or kit.output is not None or len(kit.phones) < len(WORN)
+    is_loud = crew is None or kit.devices.output is not None or len(kit.phones) < len(WORN)
     player = _player(kit, grammar, devices) if is_loud else None
     if crew is None:
         return player
@@ -597,12 +337,12 @@ def _speaker(
 
 
 def _player(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
-    if kit.output == NO_OUTPUT:
+    if kit.devices.output == NO_OUTPUT:
         return None
-    voice = choose_voice(kit.voice, rehearsal(grammar), grammar.language)
+    voice = choose_voice(kit.devices.voice, rehearsal(grammar), grammar.language)
     devices.callback(voice.close)
     try:
-        player = Player(voice, output=kit.output, volume=kit.volume)
+        player = Player(voice, output=kit.devices.output, volume=kit.devices.volume)
     except AudioError as error:
         raise AudioError(
             error.what,

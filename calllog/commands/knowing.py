@@ -28,16 +28,6 @@ VoicesOption = Annotated[
     Path | None,
     typer.Option("--voices", help="Folder of the voices; left out, the one in your user data."),
 ]
-HeadVoiceOption = Annotated[
-    str | None,
-    typer.Option(
-        "--head", help='Whose voice the head\'s is (calllog enroll); "none" for nobody known.'
-    ),
-]
-RearVoiceOption = Annotated[
-    str | None,
-    typer.Option("--rear", help='Whose voice the rear\'s is; "none" for nobody known.'),
-]
 NOBODY = "none"
 Channels = dict[int, tuple[KnownVoice, ...]]
 
@@ -46,9 +36,17 @@ Channels = dict[int, tuple[KnownVoice, ...]]
 class NamedVoices:
     """Whose voices the crew's are, as the command line says; None for as the job had it."""
 
-    head: str | None = None
-    rear: str | None = None
-    folder: Path | None = None
+    head: Annotated[
+        str | None,
+        typer.Option(
+            "--head", help='Whose voice the head\'s is (calllog enroll); "none" for nobody known.'
+        ),
+    ] = None
+    rear: Annotated[
+        str | None,
+        typer.Option("--rear", help='Whose voice the rear\'s is; "none" for nobody known.'),
+    ] = None
+    folder: VoicesOption = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,10 +10,10 @@ from rich.table import Table
 
 from calllog.commands import stated
 from calllog.commands.counting import counted
+from calllog.commands.grouped import grouped
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
 from calllog.commands.terminal import out, print_json
 from calllog.corrections import (
-    End,
     Layout,
     PocketRow,
     TruePull,
@@ -36,19 +36,14 @@ SUPPORTS = (0, 1)
 """Of the pulls that are told where no support was stated."""
 
 
+@grouped
 def layout(
     tape: TapeOption,
     length: Annotated[
         str, typer.Option("--length", help="The true horizontal length wanted: 529.81ft.")
     ],
-    support: stated.SupportOption = None,
-    temperature: stated.TemperatureOption = None,
-    tension: stated.TensionOption = None,
-    tension_at: stated.TensionAtOption = End.MIDDLE,
-    rise: stated.RiseOption = None,
-    angle: stated.AngleOption = None,
-    percent: stated.PercentOption = None,
-    elevation: stated.ElevationOption = None,
+    *,
+    lies: stated.SituationOptions,
     table: Annotated[
         bool, typer.Option("--table", help="Add the day's table for the pocket.")
     ] = False,
@@ -65,22 +60,10 @@ def layout(
     """
     certificate = read_tape(tape, day_of(on), is_stated=on is not None)
     foot, unit = certificate.foot, certificate.unit
-    situation = stated.situation(
-        foot,
-        temperature=temperature,
-        tension=tension,
-        tension_at=tension_at,
-        support=support,
-        rise=rise,
-        angle=angle,
-        percent=percent,
-        elevation=elevation,
-    )
+    situation = lies.situation(foot)
     wanted_ft = stated.of_option("--length", partial(stated.length_ft, foot=foot), length)
     found = layout_reading(wanted_ft, certificate, situation)
-    doubtful = doubts(
-        found.reading_ft, certificate, situation, {"temperature": temperature, "tension": tension}
-    )
+    doubtful = doubts(found.reading_ft, certificate, situation, lies.said)
     found = found.model_copy(update={"warnings": (*doubtful, *found.warnings)})
     steps_ft = [certificate.nominal_ft * (row + 1) / ROWS for row in range(ROWS)]
     rows = pocket_table(steps_ft, certificate, situation) if table else ()
@@ -101,8 +84,7 @@ def layout(
         return
     _print(found, certificate)
     if rows:
-        said = (("temperature", temperature), ("tension", tension), ("support", support))
-        words = ", ".join(f"{name} {value or 'not known'}" for name, value in said)
+        words = ", ".join(f"{name} {value or 'not known'}" for name, value in lies.said.items())
         _print_table(rows, f"{certificate.identity}: {words}", unit)
         for pull in pulls:
             _print_pull(pull, certificate)

@@ -1,14 +1,16 @@
-"""Options of a length's situation in, a `Situation` out; every value carries its unit."""
+"""Options that state conditions in, what they come to out; every value carries its unit."""
 
 from __future__ import annotations
 
 import math
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 from typing import Annotated, TypeVar
 
 import typer
+from pydantic import JsonValue
 
 from calllog.corrections import End, Situation
 from calllog.errors import ConfigError
@@ -28,28 +30,11 @@ TemperatureOption = Annotated[
 TensionOption = Annotated[
     str | None, typer.Option("--tension", help="Tension on the tape: 15lb, 66.7N.")
 ]
-TensionAtOption = Annotated[
-    End, typer.Option("--tension-at", help="End of a slope at which the tension was held.")
-]
 SupportOption = Annotated[
     str | None,
     typer.Option(
         "--support", help="Support of each pull: throughout, ends, or a number of equal spans."
     ),
-]
-AngleOption = Annotated[
-    str | None, typer.Option("--angle", help="Slope as a vertical angle: 3deg.")
-]
-PercentOption = Annotated[str | None, typer.Option("--percent", help="Slope as a grade: 2.5%.")]
-RiseOption = Annotated[
-    str | None,
-    typer.Option(
-        "--rise", help="Slope as the difference of height of the ends: 1.25ft, of either sign."
-    ),
-]
-ElevationOption = Annotated[
-    str | None,
-    typer.Option("--elevation", help="Elevation of the ground, for a length at sea level: 5000ft."),
 ]
 T = TypeVar("T")
 QUOTES = "'\"\u2019\u201d\u2032\u2033"
@@ -107,41 +92,106 @@ def support_spans(text: str) -> int:
     )
 
 
-def situation(
-    foot: Foot,
-    *,
-    temperature: str | None,
-    tension: str | None,
-    tension_at: End,
-    support: str | None,
-    rise: str | None,
-    angle: str | None,
-    percent: str | None,
-    elevation: str | None,
-    off_line: str | None = None,
-    hanging_ft: tuple[float, ...] | None = None,
-) -> Situation:
-    """Read what was stated.
+@dataclass(frozen=True, slots=True)
+class ConditionOptions:
+    """The conditions of a crew's pulls; what is left out stays as it stands."""
 
-    Raises:
-        ConfigError: a value has no unit or cannot be, or two contradict each other.
-    """
+    temperature: TemperatureOption = None
+    tension: TensionOption = None
+    support: SupportOption = None
+    rise: Annotated[
+        str | None,
+        typer.Option(
+            "--rise", help="Difference of height of the ends, of the next pull alone: 1.25ft."
+        ),
+    ] = None
 
-    def read(option: str, parse: Callable[[str], float], text: str | None) -> float | None:
-        return None if text is None else of_option(option, parse, text)
+    def stated(self, foot: Foot) -> dict[str, JsonValue]:
+        """Read what was stated, by the names of the journal's conditions.
 
-    in_ft = partial(length_ft, foot=foot)
-    angle_rad = read("--angle", parse_slope_rad, angle)
-    slope_rad = read("--percent", parse_slope_rad, percent)
-    return Situation(
-        temperature_degf=read("--temperature", parse_temperature_degf, temperature),
-        tension_lb=read("--tension", parse_force_lbf, tension),
-        tension_at=tension_at,
-        spans=None if support is None else support_spans(support),
-        hanging_ft=hanging_ft,
-        rise_ft=read("--rise", in_ft, rise),
-        angle_deg=None if angle_rad is None else math.degrees(angle_rad),
-        percent=None if slope_rad is None else 100 * math.tan(slope_rad),
-        off_line_ft=read("--off-line", in_ft, off_line),
-        elevation_ft=read("--elevation", in_ft, elevation),
-    )
+        Raises:
+            ConfigError: a value has no unit or cannot be.
+        """
+        tension_lb = _read("--tension", parse_force_lbf, self.tension)
+        if tension_lb == 0:
+            raise ConfigError(
+                f"{self.tension!r} is no tension",
+                where="--tension",
+                next_step="state more than 0lb",
+            )
+        found: dict[str, JsonValue] = {
+            "temperature_degf": _read("--temperature", parse_temperature_degf, self.temperature),
+            "tension_lb": tension_lb,
+            "spans": None if self.support is None else support_spans(self.support),
+            "rise_ft": _read("--rise", partial(length_ft, foot=foot), self.rise),
+        }
+        return {name: value for name, value in found.items() if value is not None}
+
+
+@dataclass(frozen=True, slots=True)
+class SituationOptions:
+    """How a tape lies when one length is corrected or laid out."""
+
+    support: SupportOption = None
+    temperature: TemperatureOption = None
+    tension: TensionOption = None
+    tension_at: Annotated[
+        End, typer.Option("--tension-at", help="End of a slope at which the tension was held.")
+    ] = End.MIDDLE
+    rise: Annotated[
+        str | None,
+        typer.Option(
+            "--rise", help="Slope as the difference of height of the ends: 1.25ft, of either sign."
+        ),
+    ] = None
+    angle: Annotated[
+        str | None, typer.Option("--angle", help="Slope as a vertical angle: 3deg.")
+    ] = None
+    percent: Annotated[str | None, typer.Option("--percent", help="Slope as a grade: 2.5%.")] = None
+    elevation: Annotated[
+        str | None,
+        typer.Option(
+            "--elevation", help="Elevation of the ground, for a length at sea level: 5000ft."
+        ),
+    ] = None
+
+    @property
+    def said(self) -> dict[str, str | None]:
+        """The conditions in the words of whoever stated them."""
+        return {
+            "temperature": self.temperature,
+            "tension": self.tension,
+            "support": self.support,
+        }
+
+    def situation(
+        self,
+        foot: Foot,
+        *,
+        off_line: str | None = None,
+        hanging_ft: tuple[float, ...] | None = None,
+    ) -> Situation:
+        """Read what was stated.
+
+        Raises:
+            ConfigError: a value has no unit or cannot be, or two contradict each other.
+        """
+        in_ft = partial(length_ft, foot=foot)
+        angle_rad = _read("--angle", parse_slope_rad, self.angle)
+        slope_rad = _read("--percent", parse_slope_rad, self.percent)
+        return Situation(
+            temperature_degf=_read("--temperature", parse_temperature_degf, self.temperature),
+            tension_lb=_read("--tension", parse_force_lbf, self.tension),
+            tension_at=self.tension_at,
+            spans=None if self.support is None else support_spans(self.support),
+            hanging_ft=hanging_ft,
+            rise_ft=_read("--rise", in_ft, self.rise),
+            angle_deg=None if angle_rad is None else math.degrees(angle_rad),
+            percent=None if slope_rad is None else 100 * math.tan(slope_rad),
+            off_line_ft=_read("--off-line", in_ft, off_line),
+            elevation_ft=_read("--elevation", in_ft, self.elevation),
+        )
+
+
+def _read(option: str, read: Callable[[str], float], text: str | None) -> float | None:
+    return None if text is None else of_option(option, read, text)

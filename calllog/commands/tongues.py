@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated
 
 import typer
@@ -13,53 +14,51 @@ from calllog.spoken import Grammar
 from calllog.values import Role
 
 HELP = "By which grammar the {role} calls, if by another than --grammar; two with a comma: by both."
-HeadGrammarOption = Annotated[
-    str | None, typer.Option("--head-grammar", help=HELP.format(role="head"))
-]
-RearGrammarOption = Annotated[
-    str | None, typer.Option("--rear-grammar", help=HELP.format(role="rear"))
-]
 ByRole = dict[Role, tuple[str, ...]]
 PEOPLE = (Role.HEAD, Role.REAR)
 
 
-def grammars_by_role(
-    before: Mapping[Role, tuple[str, ...]],
-    *,
-    head: str | None,
-    rear: str | None,
-    own: Grammar,
-    engine: Engine,
-) -> ByRole:
-    """Read by which grammars each person calls, where it is not by the job's own alone.
+@dataclass(frozen=True, slots=True)
+class TongueOptions:
+    """By which grammars the two call, names with commas between; None where nothing is said."""
 
-    Args:
-        before: as the job has it; a person who is left out now calls as before.
-        head: names of the head's grammars with commas between; None where nothing is said.
-        rear: the rear's.
-        own: the job's own grammar.
-        engine: what hears.
+    head_grammar: Annotated[
+        str | None, typer.Option("--head-grammar", help=HELP.format(role="head"))
+    ] = None
+    rear_grammar: Annotated[
+        str | None, typer.Option("--rear-grammar", help=HELP.format(role="rear"))
+    ] = None
 
-    Raises:
-        ConfigError: another engine than the encoder model is to hear two languages, or a grammar
-            calls another unit than the job's.
-        GrammarError: there is no such grammar.
-    """
-    found: ByRole = {}
-    for role, named in zip(PEOPLE, (head, rear), strict=True):
-        names = before.get(role, ()) if named is None else _names(named)
-        if names and names != (own.name,):
-            found[role] = names
-    for role, names in found.items():
-        for name in names:
-            _require_unit(load_words(name)[0], own, role)
-    if found and engine is not Engine.ENCODER:
-        raise ConfigError(
-            "only the encoder model hears each person in a language of their own",
-            where="--head-grammar, --rear-grammar",
-            next_step=f"leave --engine out, or take --engine {Engine.ENCODER}",
-        )
-    return found
+    def by_role(
+        self, before: Mapping[Role, tuple[str, ...]], own: Grammar, engine: Engine
+    ) -> ByRole:
+        """Read by which grammars each person calls, where it is not by the job's own alone.
+
+        Args:
+            before: as the job has it; a person who is left out now calls as before.
+            own: the job's own grammar.
+            engine: what hears.
+
+        Raises:
+            ConfigError: another engine than the encoder model is to hear two languages, or a
+                grammar calls another unit than the job's.
+            GrammarError: there is no such grammar.
+        """
+        found: ByRole = {}
+        for role, named in zip(PEOPLE, (self.head_grammar, self.rear_grammar), strict=True):
+            names = before.get(role, ()) if named is None else _names(named)
+            if names and names != (own.name,):
+                found[role] = names
+        for role, names in found.items():
+            for name in names:
+                _require_unit(load_words(name)[0], own, role)
+        if found and engine is not Engine.ENCODER:
+            raise ConfigError(
+                "only the encoder model hears each person in a language of their own",
+                where="--head-grammar, --rear-grammar",
+                next_step=f"leave --engine out, or take --engine {Engine.ENCODER}",
+            )
+        return found
 
 
 def _names(text: str) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """Weighs all that was heard of a pull together: take and check, misheard or misread; pure."""
 
 from calllog.decoding.decision import Action, Doubt, Verdict, Weighed, decide
-from calllog.decoding.edition import edition_of_new_line
+from calllog.decoding.edition import edition_of_new_line, is_fitted
 from calllog.decoding.evidence import (
     ALONE,
     CALIBRATIONS,
@@ -36,6 +36,7 @@ __all__ = [
     "decide",
     "decode",
     "edition_of_new_line",
+    "is_fitted",
     "likelihood",
     "repeatability",
     "space",

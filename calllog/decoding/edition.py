@@ -2,8 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from calllog.decoding.evidence import NEWEST
 from calllog.values import CheckPolicy, ReadingUnit
+
+FITTED_LISTENER, FITTED_LANGUAGE = "encoder", "en"
+"""What heard the crews that the joint decoding was fitted to, and what they spoke."""
+
+
+def is_fitted(listener: str, languages: Iterable[str]) -> bool:
+    """Tell whether the joint decoding was fitted to what hears, in all that the crew speaks.
+
+    Args:
+        listener: name of what hears.
+        languages: codes of the crew's languages, with or without a region.
+    """
+    spoken = {each.partition("-")[0] for each in languages}
+    return listener == FITTED_LISTENER and spoken == {FITTED_LANGUAGE}
 
 
 def edition_of_new_line(

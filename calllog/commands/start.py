@@ -1,0 +1,83 @@
+"""A job and how it is begun or gone on with, in; the open job, out; shell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from pydantic import JsonValue
+
+from calllog.about import StatedFacts
+from calllog.commands.agreeing import NONE_GIVEN, Agreement, tell_due
+from calllog.commands.terminal import out
+from calllog.errors import ConfigError
+from calllog.journal import Entry
+from calllog.live.spill import left_behind, read_spill
+from calllog.pairing import State
+from calllog.session import Course, Job
+from calllog.units import stated_length
+from calllog.wording import ENGLISH
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """A job, and how it begins or is gone on with."""
+
+    folder: Path
+    course: Course
+    stated: dict[str, JsonValue]
+    """Conditions stated on the command line."""
+    day: date
+    is_day_stated: bool
+    unsaved: Path | None = None
+    """What an earlier sitting could not write."""
+    about: StatedFacts | None = None
+    """Facts of the job; None: as they are."""
+    given: Agreement = NONE_GIVEN
+    """Who agrees to sound being kept, as the command line says."""
+
+    @contextmanager
+    def open(self, *, is_live: bool = False) -> Iterator[Job]:
+        """Open the job with its line begun, its day noted and its conditions in force.
+
+        What the last sitting was begun with as well is not stated anew by a live one: the crew may
+        have changed it since, and the same command goes on from there.
+        """
+        with Job.open(self.folder, unsaved=self._unsaved()) as job:
+            tell_due(self.folder, job.replay, job.today, job.not_removed)
+            self.course.go_on(job)
+            job.use_day(self.day, is_stated=self.is_day_stated)
+            if self.about is not None:
+                job.state_about(self.about, at_start=True)
+            known = job.replay.kit.get("stated") if is_live else None
+            before = known if isinstance(known, dict) else {}
+            stated = {name: each for name, each in self.stated.items() if before.get(name) != each}
+            conditions = job.state.conditions.model_copy(update=stated)
+            if conditions != job.state.conditions:
+                job.record(conditions)
+                if "rise_ft" in stated and job.state.settings.pairing:
+                    out.print(_one_pull(job.state))
+            yield job
+
+    def _unsaved(self) -> tuple[Entry, ...]:
+        """Read what an earlier sitting could not write; refuse to go on without it."""
+        if self.unsaved is not None:
+            return read_spill(self.unsaved)
+        left = left_behind(self.folder)
+        if left is not None:
+            raise ConfigError(
+                "the disk did not take all calls of the last sitting",
+                where=str(self.folder),
+                next_step=f"give them to the job: --unsaved {left}; or delete that file",
+            )
+        return ()
+
+
+def _one_pull(state: State) -> str:
+    """Say that a rise that was stated for the work counts for one pull of it."""
+    unit = state.settings.unit
+    rise = stated_length(state.conditions.rise_ft or 0.0, unit)
+    return ENGLISH.measured_in(unit)("log-rise-of-one-pull", rise=rise, pull=state.pull)
