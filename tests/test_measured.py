@@ -239,6 +239,33 @@ def test_part_is_run_to_its_end_or_broken_off(
     assert read_results(path).took == ended.took
 
 
+@pytest.mark.parametrize(
+    ("words", "minutes", "left"),
+    [("", 1.0, "new"), ("sys.exit(1)", 1.0, "new"), ("time.sleep(60)", 0.05, "before")],
+    ids=["well", "found something", "broken off"],
+)
+def test_half_a_part_replaces_nothing(
+    words: str, minutes: float, left: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a part kept counts once it came to its end: else the whole results of before stay."""
+    (tmp_path / "kept_early.py").write_text(
+        "import os, pathlib, sys, time\n"
+        f"folder = pathlib.Path(os.environ['{results.FOLDER_NAME}'])\n"
+        "folder.mkdir(parents=True, exist_ok=True)\n"
+        "(folder / 'one.json').write_text('new')\n"
+        f"{words}\n"
+    )
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    monkeypatch.setattr(run, "ROOT", tmp_path)
+    monkeypatch.setattr(run, "END_S", 2.0)
+    folder = tmp_path / "results"
+    folder.mkdir()
+    (folder / "one.json").write_text("before")
+    monkeypatch.setitem(papers.FOLDERS, "bench", folder)
+    run.run("bench", Part("one", "One", "", ("kept_early",), minutes))
+    assert (folder / "one.json").read_text() == left
+
+
 def test_parts_that_take_no_times_run_abreast(monkeypatch: pytest.MonkeyPatch) -> None:
     """Tortures, a part for each core, the longest first; each benchmark has the computer alone."""
     parts = tuple(Part(str(n), "", "", ("m",), n) for n in (1, 2, 3))

@@ -108,7 +108,7 @@ EVERYTHING = (*APART, PAPER, *TRIALS)
 
 
 def main(times: int, names: Sequence[str]) -> int:
-    """Run trials, and keep after each what has come of all of them; give an exit code.
+    """Run trials, and keep what has come of all of them; give an exit code.
 
     What has come of each is put down at once, and is not done again for the same program.
     """
@@ -117,7 +117,6 @@ def main(times: int, names: Sequence[str]) -> int:
     for name in names:
         if name in APART:
             result[name] = APART[name]()
-            tell(trials, result, PARTS[times])
     DOWN.mkdir(parents=True, exist_ok=True)
     wanted = [(name, number) for number in range(times) for name in names if name in TRIALS]
     wanted = [(name, 0) for name in names if name == PAPER] + wanted
@@ -135,8 +134,6 @@ def main(times: int, names: Sequence[str]) -> int:
         else:
             trials.setdefault(name, []).append(found)
         print(name, json.dumps(found), file=sys.stderr, flush=True)  # noqa: T201 - as it goes
-        order = {each: place for place, each in enumerate(TRIALS)}
-        tell(dict(sorted(trials.items(), key=lambda each: order[each[0]])), result, PARTS[times])
 
     for trial in (each for each in wanted if each[0] in TIMED):
         take(_run(trial))
@@ -144,6 +141,8 @@ def main(times: int, names: Sequence[str]) -> int:
         begun = [pool.submit(_run, each) for each in wanted if each[0] not in TIMED]
         for each in as_completed(begun):
             take(each.result())
+    order = {each: place for place, each in enumerate(TRIALS)}
+    tell(dict(sorted(trials.items(), key=lambda each: order[each[0]])), result, PARTS[times])
     return bool(failed)
 
 

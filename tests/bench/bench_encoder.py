@@ -27,7 +27,7 @@ from tests.audio.clips import spoken
 from tests.measured.results import keep
 
 SECONDS = (1.0, 2.0, 3.0, 8.0)
-ROUNDS = 20
+ROUNDS = 10
 BUDGETS = {"load [s]": 0.5, "share of real time": 0.05, "peak resident memory [MB]": 150}
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS")
 

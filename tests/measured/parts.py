@@ -59,7 +59,7 @@ BENCH = (
         "The journal of a day",
         "A day's entries are written, opened and read, and verified.",
         ("tests.bench.bench_journal",),
-        0.5,
+        1,
     ),
     Part(
         "office",
@@ -102,7 +102,7 @@ BENCH = (
         "The encoder model alone",
         "Time to load, share of real time on one core, memory.",
         ("tests.bench.bench_encoder",),
-        0.5,
+        1.5,
     ),
     Part(
         "endpoint",

@@ -10,6 +10,7 @@ other. Afterwards the papers are made anew.
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -18,6 +19,7 @@ import time
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from pathlib import Path
 from typing import NamedTuple
 
 from tests.measured.papers import FOLDERS, write_papers
@@ -59,18 +61,20 @@ def is_done(kind: str, part: Part, built: str) -> bool:
 
 
 def run(kind: str, part: Part) -> Ended:
-    """Run a part."""
+    """Run a part; what it kept counts only if it came to its end, well or not."""
     if PEOPLE in part.command and not os.environ.get(PEOPLE):
         trouble = f"left out: it needs a folder of people's sounds, {PEOPLE}=FOLDER"
         return Ended(trouble, Took(seconds=0, processor_s=0))
     told = ROOT / "build" / kind / f"{part.name}.txt"
     told.parent.mkdir(parents=True, exist_ok=True)
+    kept = told.with_suffix(".kept")
+    shutil.rmtree(kept, ignore_errors=True)
     with told.open("w", encoding="utf-8") as output:
         begun_s = time.monotonic()
         process = subprocess.Popen(
             [sys.executable, "-m", *part.words()],
             cwd=ROOT,
-            env=os.environ | {FOLDER_NAME: str(FOLDERS[kind])},
+            env=os.environ | {FOLDER_NAME: str(kept)},
             stdout=output,
             stderr=subprocess.STDOUT,
             start_new_session=True,
@@ -87,7 +91,16 @@ def run(kind: str, part: Part) -> Ended:
     if is_late:
         return Ended(f"broken off after {part.minutes * PATIENCE:.0f} min; see {told}", took)
     code = process.returncode
+    if code >= 0:
+        _take_over(kept, FOLDERS[kind])
     return Ended("" if code == 0 else f"ended with {code}; see {told}", took)
+
+
+def _take_over(kept: Path, folder: Path) -> None:
+    """Put the results of a part that came to its end in the place of earlier ones."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for path in sorted(kept.glob("*.json")):
+        shutil.move(path, folder / path.name)
 
 
 def _wait(process: subprocess.Popen[bytes], timeout_s: float) -> float | None:

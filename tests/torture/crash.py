@@ -1,17 +1,19 @@
 """Kills the program at random moments of its work, and looks what is left each time.
 
-    python -m tests.torture.crash WHO [COUNT]
+    python -m tests.torture.crash WHO [COUNT [MINUTES]]
 
 COUNT kills of a crew that types, of one that is listened to, or of a chief who orders by phone
 (``keypad`` with some of the rescue, ``voice``, ``phones``). Each is the whole program in a process
 of its own, ended by SIGKILL: while it starts, while it waits, in the middle of an entry, right
 after Enter, right after a call was told. The same job is gone on with again and again. What was
 told (a line of its log) before the kill must be in the journal after it, once; what was typed and
-not told may be there or not, and is typed again only if it is not, as a crew would.
+not told may be there or not, and is typed again only if it is not, as a crew would. After MINUTES
+there is no other kill, whatever COUNT says.
 """
 
 from __future__ import annotations
 
+import math
 import random
 import shutil
 import subprocess
@@ -39,11 +41,13 @@ ONCE = ("opened", "line", "tape", "condition")
 """Entries of which each of these jobs has one."""
 
 
-def keyed(count: int, work: Path, *, a_job: int = 25, seed: int = 1) -> Found:
+def keyed(
+    count: int, work: Path, *, a_job: int = 25, seed: int = 1, until_s: float = math.inf
+) -> Found:
     """Kill the program while a crew types; each job is gone on with so many times."""
     chance = random.Random(seed)  # noqa: S311 - a repeatable choice, no secret
     found = Found()
-    while found.kills < count:
+    while found.goes_on(count, until_s):
         job = work / f"keyed-{found.kills}"
         words = (
             *("listen", str(job), "--tape", str(PACKAGE / "demo" / "tapes" / "full-100.toml")),
@@ -51,7 +55,9 @@ def keyed(count: int, work: Path, *, a_job: int = 25, seed: int = 1) -> Found:
             *("--temperature", "41F", "--tension", "20lb", "--support", "ends"),
         )
         is_there = 0
-        for _ in range(min(a_job, count - found.kills)):
+        for _ in range(a_job):
+            if not found.goes_on(count, until_s):
+                break
             program = Program(*words)
             typed = _type(program, is_there, chance, found.when)
             if program.kill():
@@ -155,22 +161,29 @@ def _look(job: Path, found: Found) -> list[Call]:
     return replay_job(job).calls
 
 
-def spoken(count: int, work: Path, *, is_finished: bool = True, seed: int = 1) -> Found:
+def spoken(
+    count: int,
+    work: Path,
+    *,
+    is_finished: bool = True,
+    seed: int = 1,
+    until_s: float = math.inf,
+) -> Found:
     """Kill the program while it listens to a recording, until that is heard to its end."""
     chance = random.Random(seed)  # noqa: S311 - a repeatable choice, no secret
     found = Found()
     lines = load_day().lines
     wanted: dict[str, list[object]] = {}
     number = 0
-    while found.kills < count:
+    while found.goes_on(count, until_s):
         line = lines[number % len(lines)]
         job = work / f"spoken-{number}"
         number += 1
         told: list[tuple[str, str]] = []
         is_over = False
-        while not is_over and (found.kills < count or is_finished):
+        while not is_over and ((goes_on := found.goes_on(count, until_s)) or is_finished):
             program = Program(*_listen(line, job))
-            if found.kills < count:
+            if goes_on:
                 _hear(program, chance, found.when)
                 is_over = program.kill()
                 found.kills += not is_over
@@ -247,25 +260,26 @@ def rescued(count: int, job: Path, work: Path, *, seed: int = 1) -> Found:
     return found
 
 
-def _keyed(count: int, work: Path) -> dict[str, Found]:
-    found = keyed(count, work)
+def _keyed(count: int, work: Path, until_s: float) -> dict[str, Found]:
+    found = keyed(count, work, until_s=until_s)
     return {"keypad": found, "rescue": rescued(RESCUES, feet_job(work / "whole"), work)}
 
 
-CREWS: dict[str, tuple[int, Callable[[int, Path], dict[str, Found]]]] = {
+CREWS: dict[str, tuple[int, Callable[[int, Path, float], dict[str, Found]]]] = {
     "keypad": (340, _keyed),
-    "voice": (330, lambda count, work: {"voice": spoken(count, work)}),
-    "phones": (330, lambda count, work: {"phones": phoned(count, work)}),
+    "voice": (330, lambda n, work, until_s: {"voice": spoken(n, work, until_s=until_s)}),
+    "phones": (330, lambda n, work, until_s: {"phones": phoned(n, work, until_s=until_s)}),
 }
 """Who works while the program is killed, and how often it is in a full run."""
 PARTS = {"keypad": "crash-keypad", "voice": "crash-voice", "phones": "crash-phones"}
 
 
-def main(who: str, count: int) -> int:
+def main(who: str, count: int, minutes: float) -> int:
     """Kill the program of a crew, print the table."""
+    until_s = time.monotonic() + 60.0 * minutes
     with TemporaryDirectory(prefix="crash-") as name:
         work = Path(name)
-        halves = CREWS[who][1](count, work)
+        halves = CREWS[who][1](count, work, until_s)
         for half, found in halves.items():
             for words in found.wrong[:5]:
                 sys.stderr.write(f"{half}: {words}\n")
@@ -278,4 +292,11 @@ def main(who: str, count: int) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1], int(sys.argv[2]) if sys.argv[2:] else CREWS[sys.argv[1]][0]))
+    crew, *most = sys.argv[1:]
+    sys.exit(
+        main(
+            crew,
+            int(most[0]) if most else CREWS[crew][0],
+            float(most[1]) if most[1:] else math.inf,
+        )
+    )

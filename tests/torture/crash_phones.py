@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import http.client
 import json
+import math
 import random
 import re
 import threading
@@ -110,11 +111,13 @@ class Phone:
         return bool(told["taken"])
 
 
-def phoned(count: int, work: Path, *, a_job: int = A_JOB, seed: int = 1) -> Found:
+def phoned(
+    count: int, work: Path, *, a_job: int = A_JOB, seed: int = 1, until_s: float = math.inf
+) -> Found:
     """Kill the logger while a chief orders by phone; each job is gone on with so many times."""
     chance = random.Random(seed)  # noqa: S311 - a repeatable choice, no secret
     found = Found()
-    while found.kills < count:
+    while found.goes_on(count, until_s):
         job, phone = work / f"phoned-{found.kills}", Phone(free_port())
         words = (
             *("listen", str(job), "--tape", str(PACKAGE / "demo" / "tapes" / "full-100.toml")),
@@ -123,7 +126,9 @@ def phoned(count: int, work: Path, *, a_job: int = A_JOB, seed: int = 1) -> Foun
             *("--temperature", "41F", "--tension", "20lb", "--support", "ends"),
         )
         orders = _orders(job, chance)
-        for _ in range(min(a_job, count - found.kills)):
+        for _ in range(a_job):
+            if not found.goes_on(count, until_s):
+                break
             before = len(phone.answered)
             _sitting(Program(*words), phone, orders, chance, found)
             found.kills += 1

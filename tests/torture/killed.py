@@ -20,7 +20,7 @@ TOLD = re.compile(r"^ *(\d+\.\d) s  (?:head|rear)? *[ ?·] (.*?) +(?:\d+%|typed)
 START_S = 3.5
 """About what it takes to start, and to hear the first call."""
 FEW_S = 0.04
-GIVEN_UP_S = 60.0
+GIVEN_UP_S = 180.0
 
 
 @dataclass
@@ -35,6 +35,10 @@ class Found:
     when: Counter[str] = field(default_factory=Counter)
     wrong: list[str] = field(default_factory=list)
     """What must not be."""
+
+    def goes_on(self, count: int, until_s: float) -> bool:
+        """Whether there is to be another kill."""
+        return self.kills < count and time.monotonic() < until_s
 
     def tally(self, fault: str) -> Tally:
         """Give the line of the table."""
