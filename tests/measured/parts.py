@@ -165,7 +165,7 @@ BENCH = (
         "where a whole mark is expected. Much of the talk was put into the grammar because it was "
         "misheard: no figure for talk in general.",
         ("tests.bench.bench_words", "build/bench/words.jsonl"),
-        2,
+        1,
         is_timed=False,
     ),
     Part(
@@ -210,7 +210,7 @@ BENCH = (
         "A quarter of an hour of two channels in wind",
         "Time, memory, and what becomes of the calls.",
         ("tests.bench.bench_longrun", "900"),
-        4,
+        1.5,
     ),
     Part(
         "latency",
