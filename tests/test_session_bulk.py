@@ -190,7 +190,7 @@ def test_pages_of_all_have_places_of_their_own(
     years: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """As the jobs lie, so do their pages."""
-    page(years / "2031" / "may", tmp_path / "pages", clips=False)
+    page(years / "2031" / "may", folder=tmp_path / "pages", clips=False)
     place = tmp_path / "pages" / "day-1"
     assert (place / "day.html").is_file()
     told = capsys.readouterr().out

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -10,6 +11,7 @@ import typer
 
 from calllog.commands.agreeing import tell_due
 from calllog.commands.counting import counted
+from calllog.commands.grouped import grouped
 from calllog.commands.many import SchedulerOption, is_many, run_many, shown_place
 from calllog.commands.records import read_records
 from calllog.commands.tape_file import today
@@ -33,46 +35,55 @@ class Paper(StrEnum):
     A4 = "a4"
 
 
-def page(
-    job_folder: Annotated[
-        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
-    ],
+@dataclass(frozen=True, slots=True)
+class PagesWanted:
+    """Which pages of a job are written, and how."""
+
     folder: Annotated[
         Path | None,
         typer.Option("--out", help="Where the pages go; JOB/out/page if left out."),
-    ] = None,
-    pdf: Annotated[bool, typer.Option("--pdf", help="Also write each page as a PDF.")] = False,
-    paper: Annotated[Paper, typer.Option("--paper", help="Paper of the PDF.")] = Paper.LETTER,
+    ] = None
+    pdf: Annotated[bool, typer.Option("--pdf", help="Also write each page as a PDF.")] = False
+    paper: Annotated[Paper, typer.Option("--paper", help="Paper of the PDF.")] = Paper.LETTER
     clips: Annotated[
         bool,
         typer.Option(
             "--clips/--no-clips", help="Whether the sound of the calls comes with the pages."
         ),
-    ] = True,
+    ] = True
     line_class: Annotated[
         str | None,
         typer.Option("--class", help="The relative precision that the lines are to meet: 1:5000."),
-    ] = None,
-    record: Annotated[
-        list[str] | None,
+    ] = None
+    records: Annotated[
+        tuple[str, ...],
         typer.Option(
             "--record",
             help='What a record says of a line: "Spring:Oak=12 ch 45 lk"; may be repeated.',
         ),
-    ] = None,
+    ] = ()
     language: Annotated[
         str | None,
         typer.Option(
             "--language", help="Language of the pages: en, es; left out, that of the job's grammar."
         ),
-    ] = None,
+    ] = None
     zone: Annotated[
         str | None,
         typer.Option(
             "--zone",
             help="Of the times: America/Denver or -06:00; that of the crew's computer, if noted.",
         ),
-    ] = None,
+    ] = None
+
+
+@grouped
+def page(
+    job_folder: Annotated[
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+    ],
+    *,
+    wanted: PagesWanted,
     scheduler: SchedulerOption = None,
 ) -> None:
     """Write the pages of a job: a summary to sign, the day, each line; and a list of distances.
@@ -83,58 +94,29 @@ def page(
 
     Example: calllog page demo-job --class 1:5000 --record "Spring:Oak=19 rod"
     """
-    if is_many(job_folder):
-        if record:
-            raise ConfigError(
-                "a record is of a line of one job, and these are several",
-                where=str(job_folder),
-                next_step="name the job that it is of",
-            )
-        run_many(
-            job_folder,
-            write_page,
-            lambda job: {
-                "folder": folder and (folder / job.relative_to(job_folder)).absolute(),
-                "pdf": pdf,
-                "paper": paper,
-                "clips": clips,
-                "line_class": line_class,
-                "language": language,
-                "zone": zone,
-                "is_brief": True,
-            },
-            what="pages",
-            scheduler=scheduler,
-        )
+    if not is_many(job_folder):
+        write_page(job_folder, wanted)
         return
-    write_page(job_folder, folder, pdf, paper, clips, line_class, record, language, zone)
+    if wanted.records:
+        raise ConfigError(
+            "a record is of a line of one job, and these are several",
+            where=str(job_folder),
+            next_step="name the job that it is of",
+        )
+
+    def wanted_of(job: Path) -> dict[str, object]:
+        place = wanted.folder and (wanted.folder / job.relative_to(job_folder)).absolute()
+        return {"wanted": replace(wanted, folder=place), "is_brief": True}
+
+    run_many(job_folder, write_page, wanted_of, what="pages", scheduler=scheduler)
 
 
-def write_page(
-    job_folder: Path,
-    folder: Path | None,
-    pdf: bool,  # noqa: FBT001 - an option
-    paper: Paper,
-    clips: bool,  # noqa: FBT001 - an option
-    line_class: str | None,
-    record: list[str] | None = None,
-    language: str | None = None,
-    zone: str | None = None,
-    *,
-    is_brief: bool = False,
-) -> None:
+def write_page(job_folder: Path, wanted: PagesWanted, *, is_brief: bool = False) -> None:
     """Write the pages of one job and tell of them.
 
     Args:
         job_folder: the job.
-        folder: where the pages go; in the job if left out.
-        pdf: each page as a PDF too.
-        paper: of the PDF.
-        clips: whether the sound of the calls comes with them.
-        line_class: what the lines are to meet, 1:5000.
-        record: what a record says of lines.
-        language: of the pages; that of the job's grammar if left out.
-        zone: of the times; that of the crew's computer if left out.
+        wanted: which pages, and how.
         is_brief: name the place alone, not each file that was written there.
     """
     from calllog.page import write_pages  # noqa: PLC0415 - templates, which listening does not need
@@ -143,12 +125,14 @@ def write_page(
     written = write_pages(
         job_folder,
         summary,
-        folder or own_folder(job_folder, OUT, "page"),
-        has_clips=clips,
-        paper=paper.value if pdf else None,
-        wanted=_wanted(line_class, record or []),
-        zone=parse_zone(zone) if zone else None,
-        words=language_words(language) if language else job_words(summary.replay.grammar),
+        wanted.folder or own_folder(job_folder, OUT, "page"),
+        has_clips=wanted.clips,
+        paper=wanted.paper.value if wanted.pdf else None,
+        wanted=_set_against(wanted),
+        zone=parse_zone(wanted.zone) if wanted.zone else None,
+        words=language_words(wanted.language)
+        if wanted.language
+        else job_words(summary.replay.grammar),
     )
     if written.clips_missing:
         sounds = counted(written.clips_missing, "sound is", "sounds are")
@@ -181,8 +165,9 @@ def write_page(
         out.print(f"written: {file}")
 
 
-def _wanted(line_class: str | None, records: list[str]) -> SetAgainst:
+def _set_against(wanted: PagesWanted) -> SetAgainst:
     """Read what the office sets the lines against."""
     from calllog.page import SetAgainst  # noqa: PLC0415 - templates, which listening does not need
 
-    return SetAgainst(parse_class(line_class) if line_class else None, read_records(records))
+    line_class = parse_class(wanted.line_class) if wanted.line_class else None
+    return SetAgainst(line_class, read_records(wanted.records))

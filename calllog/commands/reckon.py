@@ -11,6 +11,7 @@ from typing import Annotated, Any
 
 import typer
 
+from calllog.commands.grouped import grouped
 from calllog.commands.lengths import Given, Lengths, Pair
 from calllog.commands.terminal import out, print_json
 from calllog.errors import ConfigError
@@ -54,38 +55,49 @@ LengthsArgument = Annotated[
         " line: A:B, A:B#2 for its second run, A:B#mean.",
     ),
 ]
-JobOption = Annotated[
-    Path | None, typer.Option("--job", help="The job whose lines are named, with their budgets.")
-]
-FootOption = Annotated[
-    Foot | None,
-    typer.Option(
-        "--foot",
-        help="Foot of all units that do not name theirs (as usft, ift); the job's, or else"
-        " international, if left out.",
-    ),
-]
-PlusMinusOption = Annotated[
-    str | None,
-    typer.Option(
-        "--plus-minus",
-        help="Uncertainty, k = 2 (95 %), of each typed length that states none: 0.02ft.",
-    ),
-]
 ClassOption = Annotated[
     str | None, typer.Option("--class", help="The relative precision to be met: 1:5000.")
 ]
 DiagonalOption = Annotated[
-    list[str] | None,
+    tuple[str, ...],
     typer.Option(
         "--diagonal",
         help="A diagonal by its corners: 1:3=145.60ft, A:C=145.60ft, or A:C of the job. Again for"
         " each.",
     ),
 ]
-JsonOption = Annotated[bool, typer.Option("--json", help="One JSON document.")]
 SIGNED = {"ignore_unknown_options": True}
 """A length may begin with a minus, which is no option."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReckonOptions:
+    """What the lengths are read by, and how the answer is given."""
+
+    job: Annotated[
+        Path | None,
+        typer.Option("--job", help="The job whose lines are named, with their budgets."),
+    ] = None
+    foot: Annotated[
+        Foot | None,
+        typer.Option(
+            "--foot",
+            help="Foot of all units that do not name theirs (as usft, ift); the job's, or else"
+            " international, if left out.",
+        ),
+    ] = None
+    plus_minus: Annotated[
+        str | None,
+        typer.Option(
+            "--plus-minus",
+            help="Uncertainty, k = 2 (95 %), of each typed length that states none: 0.02ft.",
+        ),
+    ] = None
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False
+
+    def lengths(self) -> Lengths:
+        """Begin to read lengths."""
+        return Lengths(self.job, self.foot, self.plus_minus)
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,24 +176,23 @@ def _up(expanded: float, digits: int) -> str:
 
 
 @commands.command("parts", context_settings=SIGNED)
+@grouped
 def parts(
     lengths: LengthsArgument,
+    *,
     whole: Annotated[str, typer.Option("--whole", help="The whole, as measured or of record.")],
-    job: JobOption = None,
-    foot: FootOption = None,
-    plus_minus: PlusMinusOption = None,
     line_class: ClassOption = None,
-    as_json: JsonOption = False,
+    given: ReckonOptions,
 ) -> None:
     """Set the sum of parts against the whole.
 
     Example: calllog reckon parts 25.02ft 50.01ft 24.99ft --whole 100.00ft --plus-minus 0.02ft
     """
     wanted = parse_class(line_class) if line_class else None
-    read = Lengths(job, foot, plus_minus)
-    given = read.read_all(lengths, "part")
+    read = given.lengths()
+    measured = read.read_all(lengths, "part")
     last = read.read(whole, "whole")
-    found = parts_of([one.measured for one in given], last.measured)
+    found = parts_of([one.measured for one in measured], last.measured)
     units = _Units(read.in_foot)
     document = {
         "sum": _length_json(found.sum, units),
@@ -189,7 +200,9 @@ def parts(
         "difference": _length_json(found.difference, units),
         "misclosure": _misclosure_json(found.misclosure, wanted, units),
     }
-    _answer("parts", document, _parts_words(found, wanted, units), (read, units), as_json=as_json)
+    _answer(
+        "parts", document, _parts_words(found, wanted, units), (read, units), as_json=given.as_json
+    )
 
 
 def _parts_words(found: SumParts, wanted: PrecisionClass | None, units: _Units) -> list[str]:
@@ -202,14 +215,13 @@ def _parts_words(found: SumParts, wanted: PrecisionClass | None, units: _Units) 
 
 
 @commands.command("rectangle")
+@grouped
 def rectangle_command(
     lengths: LengthsArgument,
-    diagonals: DiagonalOption = None,
-    job: JobOption = None,
-    foot: FootOption = None,
-    plus_minus: PlusMinusOption = None,
+    *,
+    diagonals: DiagonalOption = (),
     line_class: ClassOption = None,
-    as_json: JsonOption = False,
+    given: ReckonOptions,
 ) -> None:
     """Close a rectangle of four taped sides, going round: misclosure, 1:N, area, diagonals.
 
@@ -217,9 +229,9 @@ def rectangle_command(
     --plus-minus 0.02ft
     """
     wanted = parse_class(line_class) if line_class else None
-    read = Lengths(job, foot, plus_minus)
+    read = given.lengths()
     sides = read.read_round(lengths)
-    across = read.read_all(diagonals or (), "diagonal")
+    across = read.read_all(diagonals, "diagonal")
     found = rectangle([one.measured for one in sides], [one.measured for one in across])
     units = _Units(read.in_foot)
     document = {
@@ -238,7 +250,7 @@ def rectangle_command(
         ],
     }
     words = _rectangle_words(found, wanted, units)
-    _answer("rectangle", document, words, (read, units), as_json=as_json)
+    _answer("rectangle", document, words, (read, units), as_json=given.as_json)
 
 
 def _rectangle_words(found: Rectangle, wanted: PrecisionClass | None, units: _Units) -> list[str]:
@@ -265,13 +277,12 @@ def _rectangle_words(found: Rectangle, wanted: PrecisionClass | None, units: _Un
 
 
 @commands.command("lot")
+@grouped
 def lot_command(
     lengths: LengthsArgument,
-    diagonals: DiagonalOption = None,
-    job: JobOption = None,
-    foot: FootOption = None,
-    plus_minus: PlusMinusOption = None,
-    as_json: JsonOption = False,
+    *,
+    diagonals: DiagonalOption = (),
+    given: ReckonOptions,
 ) -> None:
     """Reckon the area of a lot from its sides, going round, and its diagonals.
 
@@ -281,10 +292,10 @@ def lot_command(
     Example: calllog reckon lot 120.05ft 85.50ft 118.20ft 90.10ft --diagonal 1:3=147.30ft
     --plus-minus 0.02ft
     """
-    read = Lengths(job, foot, plus_minus)
+    read = given.lengths()
     sides = read.read_round(lengths)
     named = [(_side_ends(one, at, sides), one.measured) for at, one in enumerate(sides)]
-    across = [_diagonal(one) for one in read.read_all(diagonals or (), "diagonal")]
+    across = [_diagonal(one) for one in read.read_all(diagonals, "diagonal")]
     found = lot(named, across)
     units = _Units(read.in_foot)
     document = {
@@ -301,7 +312,7 @@ def lot_command(
         ],
         "second_diagonal": _check_json(found, units),
     }
-    _answer("lot", document, _lot_words(found, units), (read, units), as_json=as_json)
+    _answer("lot", document, _lot_words(found, units), (read, units), as_json=given.as_json)
 
 
 def _side_ends(one: Given, at: int, sides: Sequence[Given]) -> Pair:
@@ -361,6 +372,7 @@ def _check_json(found: Lot, units: _Units) -> dict[str, Any] | None:
 
 
 @commands.command("misclosure", context_settings=SIGNED)
+@grouped
 def misclosure_command(
     lengths: Annotated[
         list[str],
@@ -369,22 +381,20 @@ def misclosure_command(
             help="One length, or two at right angles, such as in latitude and in departure.",
         ),
     ],
+    *,
     of: Annotated[
         list[str],
         typer.Option("--of", help="What was measured in all. Again for each length of several."),
     ],
-    job: JobOption = None,
-    foot: FootOption = None,
-    plus_minus: PlusMinusOption = None,
     line_class: ClassOption = None,
-    as_json: JsonOption = False,
+    given: ReckonOptions,
 ) -> None:
     """Give the ratio of a misclosure: 1:N of the length that was measured.
 
     Example: calllog reckon misclosure 0.33ft 2.24ft --of 2614.85ft --class 1:1000
     """
     wanted = parse_class(line_class) if line_class else None
-    read = Lengths(job, foot, plus_minus)
+    read = given.lengths()
     missed = [
         read.read(text, f"misclosure {number}").measured
         for number, text in enumerate(lengths, start=1)
@@ -397,7 +407,7 @@ def misclosure_command(
         f"{_ratio_words(found, units)}{_verdict(found.ratio, wanted)}",
         f"  misclosure {units.length(size)} in {units.figure(found.of_m)}",
     ]
-    _answer("misclosure", document, words, (read, units), as_json=as_json)
+    _answer("misclosure", document, words, (read, units), as_json=given.as_json)
 
 
 def _area_words(area: Known, units: _Units) -> list[str]:

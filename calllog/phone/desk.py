@@ -1,25 +1,21 @@
 """Phone: the field loop's side of the page: the job in, orders and news of phones out; shell.
 
-It brings together who gets in (`calllog.phone.reception`), what is shown (`calllog.phone.shown`,
-`calllog.phone.cards`), the crew's own phones (`calllog.phone.crew_desk`) and the process that
-serves all of them (`calllog.phone.page_process`).
+It brings together who gets in (`calllog.phone.reception`), what is shown (`calllog.phone.showing`),
+the crew's own phones (`calllog.phone.crew_desk`) and the process that serves all of them
+(`calllog.phone.page_process`).
 """
 
 from __future__ import annotations
 
 import importlib.util
-import json
 import os
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import asdict, replace
 from pathlib import Path
 
 from calllog.closing import Closes
 from calllog.errors import ConfigError
-from calllog.journal import has_changed_sound
 from calllog.panel import ViewText
-from calllog.phone.cards import Cards
 from calllog.phone.computer import computer_key
 from calllog.phone.crew_desk import Aloud, CrewDesk
 from calllog.phone.guests import Guests
@@ -36,18 +32,16 @@ from calllog.phone.messages import (
     Ordered,
     OrderTold,
     Parted,
-    PhoneState,
     Speak,
     Spent,
     ToPage,
 )
 from calllog.phone.page_process import Begin, PageProcess, begin_page
 from calllog.phone.place import Place
-from calllog.phone.plain import plain_all
 from calllog.phone.reception import Reception
-from calllog.phone.shown import Shown, shown
+from calllog.phone.showing import Showing
 from calllog.session import CHIEF, Job, PhonePaired, Replay
-from calllog.values import Message, ReadingUnit, Role, message
+from calllog.values import Message, Role, message
 from calllog.wording import ENGLISH, Words
 
 NEEDS = ("starlette", "uvicorn", "segno")
@@ -100,7 +94,6 @@ class Desk(Closes):
                 next_step="pip install 'calllog[phone]'",
             )
         self._job = job
-        self._sitting = sitting
         self._place = place
         self._crew = crew
         self._words = words
@@ -112,16 +105,13 @@ class Desk(Closes):
         self._reception = Reception(
             job, self._guests, place.origin, self._page.tell, clock, words=words
         )
-        self._cards = Cards(words)
-        self._number = 0
-        self._shown: tuple[Shown, int] | None = None
+        self._showing = Showing(job, sitting, self._page, words)
         self._news: list[Message | Aloud] = []
-        self._is_sound_genuine = not has_changed_sound(job.folder, job.replay.calls)
         self._socket = place.listen()
         if crew is not None:
             crew.open(job, self._guests, self.speak)
             self._news += crew.news
-        if not self._is_sound_genuine:
+        if not self._showing.is_sound_genuine:
             self._news.append(message("device-sound-changed"))
         if place.is_open_to_others and place.certificate is None:
             self._news.append(message("device-page-unencrypted"))
@@ -138,17 +128,6 @@ class Desk(Closes):
             ConfigError: it is not.
         """
         self._page.wait()
-
-    @property
-    def _unit(self) -> ReadingUnit:
-        """What the tapes of the job are graduated in."""
-        state = self._job.replay.state
-        return ReadingUnit.FOOT if state is None else state.settings.unit
-
-    @property
-    def _may_hear(self) -> bool:
-        """Whether the chief may listen: all agreed, and every sound is the one recorded."""
-        return self._is_sound_genuine and self._job.replay.voices.all_allow(CHIEF)
 
     @property
     def is_served(self) -> bool:
@@ -175,11 +154,9 @@ class Desk(Closes):
 
     def show(self, view: ViewText, replay: Replay) -> None:
         """Show the job, if anything on the page has changed."""
-        changed = self._cards.follow(replay, self._unit, may_hear=self._may_hear)
-        self._page.tell(*changed)
         if self._crew is not None:
             self._crew.follow(replay)
-        self._tell_shown(shown(view, replay, self._words, may_hear=self._may_hear))
+        self._showing.show(view, replay)
 
     def show_crew(self, view: ViewText) -> None:
         """Show the crew's own phones, in their language, where the work stands."""
@@ -188,34 +165,7 @@ class Desk(Closes):
 
     def withhold(self, view: ViewText) -> None:
         """Show the job as it was shown last, with a stop: what followed is not on disk."""
-        if self._shown is None:
-            return
-        self._tell_shown(
-            replace(
-                self._shown[0],
-                sign=view.sign.value,
-                sign_told=self._words("screen-sign", sign=view.sign.name),
-                verdict=view.verdict,
-                remedy=view.remedy,
-                notices=view.notices,
-                choices=(),
-                scratch="",
-                can_repeat=False,
-                values=(),
-            )
-        )
-
-    def _tell_shown(self, moment: Shown) -> None:
-        seen = (moment, self._cards.changes)
-        if seen == self._shown:
-            self._page.send()
-            return
-        self._shown = seen
-        self._number += 1
-        state = f"{self._sitting}-{self._number}"
-        content = {**asdict(moment), "past": self._cards.changes, "id": state}
-        text = json.dumps(plain_all(content), ensure_ascii=False, separators=(",", ":"))
-        self._page.show(PhoneState(self._sitting, self._number, text))
+        self._showing.withhold(view)
 
     def speak(self, role: Role, text: str) -> None:
         """Bring JSON to the phone of a role, or nowhere while there is none."""
@@ -259,10 +209,10 @@ class Desk(Closes):
     def _given(self) -> tuple[Sequence[str], Sequence[int]]:
         """Tell by what a process serves, and which descriptors it gets."""
         is_kept_from_chief = self._crew is not None and not self._crew.may_hear(CHIEF)
-        may_hear = self._may_hear and not is_kept_from_chief
+        may_hear = self._showing.may_hear and not is_kept_from_chief
         sounds_in = self._job.folder.resolve() if may_hear else Path(os.devnull)
         papers = [str(each) for each in (self._place.certificate, self._place.key) if each]
-        about = (self._place.origin, str(sounds_in), self._unit.value, self._words.language)
+        about = (self._place.origin, str(sounds_in), self._showing.unit.value, self._words.language)
         crew, more = ("", ()) if self._crew is None else self._crew.hand_over()
         listening = self._socket.fileno()
         return (str(listening), *about, crew, *papers), (listening, *more)
@@ -270,8 +220,7 @@ class Desk(Closes):
     def _anew(self) -> Iterator[ToPage]:
         """Give what a process must be told first."""
         yield self._reception.entry
-        yield from self._cards.all()
-        yield from self._cards.follow(self._job.replay, self._unit, may_hear=self._may_hear)
+        yield from self._showing.anew()
 
     def _begun(self) -> None:
         if self._crew is not None:
