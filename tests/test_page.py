@@ -692,7 +692,7 @@ def test_listening_loads_nothing_of_it() -> None:
 def test_command_writes_beside_the_log(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Without --out the pages go into the job's own folder, and what lacks is told."""
     job = field_job(tmp_path / "job")
-    page_command(job, None, pdf=False, clips=True)
+    page_command(job, pdf=False, clips=True)
     said = capsys.readouterr().out
     assert "2 sounds are not in the job any more" in said
     assert "1 sound lies beside the pages" in said

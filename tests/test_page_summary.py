@@ -123,7 +123,7 @@ def test_record_that_names_no_line_or_one_twice_is_refused(
 ) -> None:
     """What is typed is answered with what to type."""
     with pytest.raises(ConfigError, match=wrong):
-        page_command(job, tmp_path, record=records)
+        page_command(job, folder=tmp_path, records=records)
 
 
 def test_stops_equipment_and_two_signatures(job: Path, tmp_path: Path) -> None:

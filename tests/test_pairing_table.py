@@ -16,7 +16,7 @@ from calllog.wording import ENGLISH
 from tests.crew import Crew
 from tests.crew import settings as line
 
-PAPER = Path(__file__).parent.parent / "calllog/pairing/README.md"
+PAPER = Path(__file__).parent.parent / "calllog/pairing/TRANSITIONS.md"
 
 
 def diagram() -> str:
