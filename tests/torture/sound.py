@@ -79,7 +79,7 @@ class Ears:
             for utterance in ears.hear(block):
                 self._take(utterance, next(wanted))
             if not self.settled_mb and ears.heard >= self.settles_s * RATE_HZ:
-                self.settled_mb = resident_mb()
+                self.settled_mb = held_mb()
         for utterance in ears.finish():
             self._take(utterance, next(wanted))
         self.seconds = ears.heard / RATE_HZ
@@ -120,10 +120,13 @@ class Ears:
         return "; ".join(told)
 
 
-def resident_mb() -> float:
-    """Tell how much memory this process holds now [MB]."""
+def held_mb(what: str = "RssAnon") -> float:
+    """Tell how much memory this process holds now [MB], of its own if it is not said otherwise.
+
+    ``VmRSS`` counts what it reads of files too, which the system takes and gives as it likes.
+    """
     rows = Path("/proc/self/status").read_text("ascii").splitlines()
-    return next(int(row.split()[1]) for row in rows if row.startswith("VmRSS:")) / 1024.0
+    return next(int(row.split()[1]) for row in rows if row.startswith(f"{what}:")) / 1024.0
 
 
 def warm_up(recogniser: Recogniser, parser: Parser) -> None:
@@ -143,9 +146,9 @@ def hear_kind(recogniser: Recogniser, parser: Parser, kind: str, share: float) -
     seconds = KINDS[kind][1] * share
     ears = Ears(recogniser, parser, kind, settles_s=SETTLED * seconds)
     minutes = max(1, round(seconds / 60.0))
-    before_mb = resident_mb()
+    before_mb = held_mb()
     ears.hear(made(kind, seconds))
-    after_mb = resident_mb()
+    after_mb = held_mb()
     hours = seconds / 3_600.0
     grew_mb = (after_mb - ears.settled_mb) / (hours * (1.0 - SETTLED))
     kept = minutes if grew_mb <= GROWTH_MB or hours < 1.0 else 0
@@ -154,7 +157,8 @@ def hear_kind(recogniser: Recogniser, parser: Parser, kind: str, share: float) -
         "asked an hour": round(ears.count(Outcome.ASK) / hours, 2),
         "memory grew [MB an hour]": round(grew_mb, 2),
     }
-    note = f"{ears.words}; {before_mb:.0f}, {ears.settled_mb:.0f}, {after_mb:.0f} MB"
+    own = f"its own {before_mb:.0f}, {ears.settled_mb:.0f}, {after_mb:.0f} MB"
+    note = f"{ears.words}; {own}, with files {held_mb('VmRSS'):.0f} MB"
     return Tally(f"sound: {kind} [min]", minutes, kept, note=note, figures=figures)
 
 
