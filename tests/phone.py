@@ -14,7 +14,8 @@ from typing import Self, TypeVar
 
 from calllog.panel import ViewText
 from calllog.phone.desk import Desk
-from calllog.phone.messages import (
+from calllog.phone.orders import stands
+from calllog.server.messages import (
     Admission,
     Does,
     FromPage,
@@ -26,7 +27,6 @@ from calllog.phone.messages import (
     ToPage,
     to_page,
 )
-from calllog.phone.orders import stands
 from calllog.session import PhonePaired, Replay
 from calllog.values import Message
 

@@ -10,9 +10,9 @@ import pytest
 from calllog.journal import Journal
 from calllog.live.chief import DISK_FAILS
 from calllog.office.summary import verify_job
-from calllog.phone.messages import Does
 from calllog.phone.orders import stands
 from calllog.readback import Tone
+from calllog.server.messages import Does
 from calllog.session import Job, replay
 from calllog.spoken import Grammar, Parser
 from calllog.values import Booking, Kind, Role, message

@@ -20,8 +20,8 @@ from calllog.live.safety import REMIND_S, RETRY_S, SLOW_AGAIN_S, SLOW_S
 from calllog.office import summarise
 from calllog.office.summary import verify_job
 from calllog.panel import Sign
-from calllog.phone.messages import Does
 from calllog.readback import Notice, Tone, Verbosity
+from calllog.server.messages import Does
 from calllog.session import Job
 from calllog.spoken import Grammar, Parser
 from calllog.values import Outcome

@@ -184,7 +184,7 @@ class Field:
         return [
             int(each)
             for each in listed
-            if b"calllog.phone.serving" in Path(f"/proc/{each}/cmdline").read_bytes()
+            if b"calllog.server.serving" in Path(f"/proc/{each}/cmdline").read_bytes()
         ]
 
     def stop_pull(self) -> None:

@@ -19,10 +19,10 @@ from calllog.office import replay_job
 from calllog.phone.crew import ANSWER_S, CLEAR, HERE, IDLE_S, CrewPhones
 from calllog.phone.crew_desk import MUTE, WAKE, Aloud, CrewDesk, CrewTerms
 from calllog.phone.ears import Ears, Lexicon, lexicon
-from calllog.phone.frames import FRAME, FRAME_S, Frame, hand_on
 from calllog.phone.guests import Guests
-from calllog.phone.messages import Agreed, Fares, Joined, Keyed, Parted
 from calllog.readback import Saying, Tone
+from calllog.server.frames import FRAME, FRAME_S, Frame, hand_on
+from calllog.server.messages import Agreed, Fares, Joined, Keyed, Parted
 from calllog.session import Job
 from calllog.values import Role
 from calllog.wording import ENGLISH, Words, language_words

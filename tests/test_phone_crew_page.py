@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, Route, sync_playwright
 
-from calllog.phone.frames import FRAME, FRAME_S, RATE_HZ, read_frame
-from calllog.phone.wording import STATIC, page_text
+from calllog.server.frames import FRAME, FRAME_S, RATE_HZ, read_frame
+from calllog.server.wording import STATIC, page_text
 from calllog.wording import ENGLISH
 
 CHROMIUM = shutil.which("chromium")

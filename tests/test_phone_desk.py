@@ -18,7 +18,8 @@ from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.panel import Sign, ViewText
 from calllog.phone.desk import Desk, News
-from calllog.phone.messages import (
+from calllog.phone.place import Place
+from calllog.server.messages import (
     Admitted,
     Knock,
     Left,
@@ -28,7 +29,6 @@ from calllog.phone.messages import (
     Past,
     PhoneState,
 )
-from calllog.phone.place import Place
 from calllog.session import Job
 from calllog.values import Kind, Outcome, message
 from tests.fieldjob import Paper, settings

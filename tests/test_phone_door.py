@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from calllog.phone.door import GUESSES, PAUSE_S, SPENT, Door, Entrance, secret_sha256, token_of
-from calllog.phone.messages import Guest
+from calllog.server.door import GUESSES, PAUSE_S, SPENT, Door, Entrance, secret_sha256, token_of
+from calllog.server.messages import Guest
 
 CODE = "12345678"
 

@@ -7,8 +7,8 @@ import struct
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from calllog.phone.clocks import DRIFT, PhoneClock
-from calllog.phone.frames import (
+from calllog.server.clocks import DRIFT, PhoneClock
+from calllog.server.frames import (
     BYTES,
     FRAME,
     LATEST_S,

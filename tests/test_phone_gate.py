@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from calllog.phone import gate
 from calllog.phone.desk import Desk
-from calllog.phone.gate import HANDSHAKE_S, MOST, Gate, GateLoop
 from calllog.phone.place import Place
+from calllog.server import gate
+from calllog.server.gate import HANDSHAKE_S, MOST, Gate, GateLoop
 from calllog.session import Job
 from tests.fieldjob import settings
 from tests.phone import until

@@ -10,8 +10,8 @@ from confusable_homoglyphs import confusables
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calllog.phone import names
-from calllog.phone.names import (
+from calllog.server import names
+from calllog.server.names import (
     ALPHABETS,
     LONGEST,
     RESERVED,

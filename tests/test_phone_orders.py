@@ -12,8 +12,8 @@ from calllog.errors import JournalError
 from calllog.keypad import KeyedEntry, press
 from calllog.keypad.strokes import ENTER
 from calllog.pairing import Phase
-from calllog.phone.messages import Does, Order
 from calllog.phone.orders import Deed, RemarkOrder, judge, last_order, stands
+from calllog.server.messages import Does, Order
 from calllog.session import PHONE, Replay
 from calllog.values import (
     Call,

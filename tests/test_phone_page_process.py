@@ -15,7 +15,6 @@ import pytest
 from calllog.errors import ConfigError
 from calllog.phone import page_process as room
 from calllog.phone.desk import Desk
-from calllog.phone.messages import Beat, Past, PhoneState, Spent, ToPage
 from calllog.phone.page_process import (
     AGAIN_S,
     AT_ONCE,
@@ -27,6 +26,7 @@ from calllog.phone.page_process import (
     begin_page,
 )
 from calllog.phone.place import Place
+from calllog.server.messages import Beat, Past, PhoneState, Spent, ToPage
 from calllog.session import Job
 from tests.fieldjob import settings
 from tests.phone import PaperPage, until
@@ -207,7 +207,10 @@ def test_process_that_does_not_start_is_an_error(
 
 @pytest.mark.slow
 def test_page_is_light() -> None:
-    """Its process loads neither numpy nor an engine: it is to leave the memory to the listener."""
-    code = "import sys, calllog.phone.serving; print('numpy' in sys.modules, 'rich' in sys.modules)"
+    """It loads no numpy, engine or journal: memory is the listener's, and the job the loop's."""
+    code = (
+        "import sys, calllog.server.serving;"
+        "print('numpy' in sys.modules, 'rich' in sys.modules, 'calllog.journal' in sys.modules)"
+    )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout == "False False\n"
+    assert done.stdout == "False False False\n"

@@ -13,11 +13,11 @@ import pytest
 from starlette.testclient import TestClient, WebSocketTestSession
 from starlette.websockets import WebSocketDisconnect
 
-from calllog.phone.board import Board
-from calllog.phone.clocks import LEAST
-from calllog.phone.door import secret_sha256, token_of
-from calllog.phone.frames import Frame, taken_on, write_frame
-from calllog.phone.messages import (
+from calllog.server.board import Board
+from calllog.server.clocks import LEAST
+from calllog.server.door import secret_sha256, token_of
+from calllog.server.frames import Frame, taken_on, write_frame
+from calllog.server.messages import (
     Admission,
     Agreed,
     Began,
@@ -29,8 +29,8 @@ from calllog.phone.messages import (
     Parted,
     Speak,
 )
-from calllog.phone.offered import Offered
-from calllog.phone.site import Site
+from calllog.server.offered import Offered
+from calllog.server.site import Site
 from calllog.values import Role
 
 ORIGIN = "https://192.168.4.1:8421"

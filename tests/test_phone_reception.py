@@ -11,8 +11,8 @@ import pytest
 from calllog.journal import Journal
 from calllog.phone.guests import Guests
 from calllog.phone.invitation import rows
-from calllog.phone.messages import Admission, Admitted, Knock, Left, Spent, ToPage
 from calllog.phone.reception import Reception
+from calllog.server.messages import Admission, Admitted, Knock, Left, Spent, ToPage
 from calllog.session import Job, PhonePaired, replay
 from calllog.values import message
 from tests.fieldjob import settings

@@ -10,8 +10,8 @@ import pytest
 import uvicorn
 from uvicorn.server import ServerState
 
-from calllog.phone import serving
-from calllog.phone.serving import Connected
+from calllog.server import serving
+from calllog.server.serving import Connected
 
 
 @dataclass

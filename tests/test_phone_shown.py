@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from calllog.phone.messages import Does
 from calllog.phone.shown import Card, Shown, card, shown
 from calllog.resources import read_grammar
+from calllog.server.messages import Does
 from calllog.session import Replay
 from calllog.spoken import Parser
 from calllog.values import Call, Choice, Decision, Kind, LineSettings, Outcome, ReadingUnit, Style

@@ -17,9 +17,9 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 from starlette.types import Message, Scope
 
-from calllog.phone.board import CARDS, PENDING, STREAMS, Board, KnownState
-from calllog.phone.door import GUESSES, SPENT, secret_sha256, token_of
-from calllog.phone.messages import (
+from calllog.server.board import CARDS, PENDING, STREAMS, Board, KnownState
+from calllog.server.door import GUESSES, SPENT, secret_sha256, token_of
+from calllog.server.messages import (
     Admission,
     Admitted,
     Beat,
@@ -35,9 +35,9 @@ from calllog.phone.messages import (
     PhoneState,
     Spent,
 )
-from calllog.phone.names import is_free, read_name
-from calllog.phone.site import MOST_BYTES, Guard, Site
-from calllog.phone.wording import STATIC
+from calllog.server.names import is_free, read_name
+from calllog.server.site import MOST_BYTES, Guard, Site
+from calllog.server.wording import STATIC
 from calllog.values import ReadingUnit
 from tests.phone import ANNA, PHONES
 
@@ -462,7 +462,7 @@ def test_phone_that_was_admitted_too_late_is_struck(
     stranger: TestClient, loop: Loop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It was told that the logger does not answer, and has no secret: nobody could come by it."""
-    monkeypatch.setattr("calllog.phone.site.ANSWER_S", 0.05)
+    monkeypatch.setattr("calllog.server.site.ANSWER_S", 0.05)
     loop.is_deaf = True
     assert pair(stranger).status_code == 503
     loop.board.take(Admitted(1, "k7f3"))
@@ -531,7 +531,7 @@ def test_logger_that_does_not_answer_is_told(
     phone: TestClient, loop: Loop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """An order without an answer is not called taken; the phone may send it again."""
-    monkeypatch.setattr("calllog.phone.site.ANSWER_S", 0.05)
+    monkeypatch.setattr("calllog.server.site.ANSWER_S", 0.05)
     loop.is_deaf = True
     assert phone.post("/api/order", json=ORDER).status_code == 503
     assert phone.post("/api/order", json=ORDER).status_code == 503
@@ -548,7 +548,7 @@ def test_pairing_waits_for_the_journal(
     stranger: TestClient, loop: Loop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """No session is given before the phone is on disk."""
-    monkeypatch.setattr("calllog.phone.site.ANSWER_S", 0.05)
+    monkeypatch.setattr("calllog.server.site.ANSWER_S", 0.05)
     loop.is_deaf = True
     answer = pair(stranger)
     assert answer.status_code == 503

@@ -11,14 +11,14 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from calllog.phone.board import Board
-from calllog.phone.door import Entrance
-from calllog.phone.messages import Admission
-from calllog.phone.offered import Offered
-from calllog.phone.site import Site
-from calllog.phone.trust import TrustPage
-from calllog.phone.wording import COMMON, PREFIXES, SCRIPTS, STATIC, page_text, script_words
 from calllog.resources import PACKAGE
+from calllog.server.board import Board
+from calllog.server.door import Entrance
+from calllog.server.messages import Admission
+from calllog.server.offered import Offered
+from calllog.server.site import Site
+from calllog.server.trust import TrustPage
+from calllog.server.wording import COMMON, PREFIXES, SCRIPTS, STATIC, page_text, script_words
 from calllog.values import Role
 from calllog.wording import ENGLISH, HERE, language_words, languages
 from tests.catalogues import messages_in
@@ -94,7 +94,7 @@ def constants() -> set[str]:
     """List all texts of the modules of the two rooms that tell phones something."""
     return {
         node.value
-        for room in ("phone", "live")
+        for room in ("server", "phone", "live")
         for path in (PACKAGE / room).glob("*.py")
         for node in ast.walk(ast.parse(path.read_text("utf-8")))
         if isinstance(node, ast.Constant) and isinstance(node.value, str)

@@ -21,10 +21,10 @@ from calllog.pairing import Event
 from calllog.panel import say_view
 from calllog.panel.view import view_of
 from calllog.phone.cards import Cards
-from calllog.phone.offered import Offered
 from calllog.phone.shown import shown
-from calllog.phone.wording import STATIC, page_text
 from calllog.resources import read_grammar
+from calllog.server.offered import Offered
+from calllog.server.wording import STATIC, page_text
 from calllog.session import Replay
 from calllog.spoken import Parser
 from calllog.values import Role

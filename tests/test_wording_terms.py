@@ -92,7 +92,7 @@ def test_nothing_printed_has_a_second_word() -> None:
     """Sentences inside the commands and reports, and on the phone."""
     found = [
         (path.name, node.value)
-        for room in ("commands", "report", "page", "panel", "phone", "live")
+        for room in ("commands", "report", "page", "panel", "server", "phone", "live")
         for path in (PACKAGE / room).glob("*.py")
         for node in ast.walk(ast.parse(path.read_text("utf-8")))
         if isinstance(node, ast.JoinedStr | ast.Call | ast.List | ast.Dict | ast.Tuple)
@@ -101,7 +101,7 @@ def test_nothing_printed_has_a_second_word() -> None:
     ]
     assert len(found) > 300
     assert not [each for each in found if wrong("en", each[1])]
-    page = (PACKAGE / "phone" / "static" / "phone.html").read_text("utf-8")
+    page = (PACKAGE / "server" / "static" / "phone.html").read_text("utf-8")
     assert not [each for each in re.findall(r">([^<>]+)<", page) if wrong("en", each)]
 
 

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from functools import partial
 
 from calllog.errors import JournalError
-from calllog.phone.messages import Order, OrderAnswer, Ordered
 from calllog.phone.orders import RemarkOrder, judge
+from calllog.server.messages import Order, OrderAnswer, Ordered
 from calllog.session import PhonePaired, asked
 from calllog.session.live import LiveCrew
 from calllog.values import Consequence, Decision, Role

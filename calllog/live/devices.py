@@ -11,8 +11,8 @@ from calllog.audio.events import Event
 from calllog.errors import AudioError
 from calllog.panel import View, ViewText
 from calllog.phone.crew_desk import Aloud
-from calllog.phone.messages import OrderAnswer, Ordered
 from calllog.readback import Saying
+from calllog.server.messages import OrderAnswer, Ordered
 from calllog.session import PhonePaired, Replay, Told
 from calllog.session.live import LiveCrew
 from calllog.values import Message

@@ -1,1 +1,1 @@
-"""The chief's page on a phone; the page's own process imports little of it; shell."""
+"""The field loop's side of the phones: the job shown, orders, guests, the crew's own; shell."""

@@ -6,9 +6,9 @@ import json
 from collections.abc import Iterator
 from dataclasses import asdict
 
-from calllog.phone.messages import Past
 from calllog.phone.plain import plain_all
 from calllog.phone.shown import card
+from calllog.server.messages import Past
 from calllog.session import Replay
 from calllog.values import ReadingUnit, Segment
 from calllog.wording import ENGLISH, Words

@@ -23,7 +23,7 @@ from calllog.audio.abreast import Abreast
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Gap, Lost, Overflow, Returned, Sound
 from calllog.keypad import Link
-from calllog.phone.frames import FRAME, FRAME_S, WHOLE, Frame, taken_on
+from calllog.server.frames import FRAME, FRAME_S, WHOLE, Frame, taken_on
 from calllog.values import Role
 
 HELD_S: Final = 30.0

@@ -18,10 +18,10 @@ from calllog.phone.authority import AuthorityPapers
 from calllog.phone.crew import CrewPhones, Idle
 from calllog.phone.ears import Ears, Lexicon
 from calllog.phone.guests import Guests
-from calllog.phone.messages import Agreed, Began, Fares, Joined, Keyed, Parted
-from calllog.phone.offered import Offered
 from calllog.phone.place import Place
 from calllog.phone.plain import plain_all
+from calllog.server.messages import Agreed, Began, Fares, Joined, Keyed, Parted
+from calllog.server.offered import Offered
 from calllog.session import Consent, Job, Person, Replay
 from calllog.session.consent import EVERYONE
 from calllog.session.kinds import content_of

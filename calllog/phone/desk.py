@@ -19,7 +19,11 @@ from calllog.panel import ViewText
 from calllog.phone.computer import computer_key
 from calllog.phone.crew_desk import Aloud, CrewDesk
 from calllog.phone.guests import Guests
-from calllog.phone.messages import (
+from calllog.phone.page_process import Begin, PageProcess, begin_page
+from calllog.phone.place import Place
+from calllog.phone.reception import Reception
+from calllog.phone.showing import Showing
+from calllog.server.messages import (
     Agreed,
     Began,
     Fares,
@@ -36,10 +40,6 @@ from calllog.phone.messages import (
     Spent,
     ToPage,
 )
-from calllog.phone.page_process import Begin, PageProcess, begin_page
-from calllog.phone.place import Place
-from calllog.phone.reception import Reception
-from calllog.phone.showing import Showing
 from calllog.session import CHIEF, Job, PhonePaired, Replay
 from calllog.values import Message, Role, message
 from calllog.wording import ENGLISH, Words

@@ -12,8 +12,8 @@ import hmac
 import json
 import secrets
 
-from calllog.phone.messages import Guest
-from calllog.phone.names import is_free
+from calllog.server.messages import Guest
+from calllog.server.names import is_free
 from calllog.session import Job, PhonePaired
 from calllog.values import Role
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from calllog.keypad import ROWS, KeyedEntry, Refused, command_entry, read_entry
 from calllog.pairing import Phase, State, status, step
 from calllog.pairing.idle import does_nothing
-from calllog.phone.messages import Does, Order
+from calllog.server.messages import Does, Order
 from calllog.session import PHONE, Replay
 from calllog.values import (
     Call,

@@ -17,7 +17,7 @@ from pydantic import ValidationError
 
 from calllog import children
 from calllog.errors import ConfigError
-from calllog.phone.messages import (
+from calllog.server.messages import (
     FROM_PAGE,
     Beat,
     FromPage,
@@ -28,7 +28,7 @@ from calllog.phone.messages import (
     for_page,
 )
 
-SERVING = "calllog.phone.serving"
+SERVING = "calllog.server.serving"
 BEAT_S = 0.7
 """How often the page is told that the loop is at work."""
 UNDER_WAY = 65_536
@@ -61,7 +61,7 @@ Begin = Callable[[Sequence[str], Sequence[int]], Child]
 
 
 def begin_page(words: Sequence[str], handed: Sequence[int]) -> Child:
-    """Begin the process that serves the page (`calllog.phone.serving`)."""
+    """Begin the process that serves the page (`calllog.server.serving`)."""
     return children.begin_python("-m", SERVING, *words, handed=handed)
 
 

@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Iterable
 
 from calllog.phone.guests import Guests
-from calllog.phone.messages import Admission, Admitted, Knock, Left, Spent, ToPage
+from calllog.server.messages import Admission, Admitted, Knock, Left, Spent, ToPage
 from calllog.session import Job, PhonePaired
 from calllog.values import Message, message
 from calllog.wording import ENGLISH, Words

@@ -12,10 +12,10 @@ from dataclasses import asdict, replace
 from calllog.journal import has_changed_sound
 from calllog.panel import ViewText
 from calllog.phone.cards import Cards
-from calllog.phone.messages import PhoneState, ToPage
 from calllog.phone.page_process import PageProcess
 from calllog.phone.plain import plain_all
 from calllog.phone.shown import Shown, shown
+from calllog.server.messages import PhoneState, ToPage
 from calllog.session import CHIEF, Job, Replay
 from calllog.values import ReadingUnit
 from calllog.wording import Words

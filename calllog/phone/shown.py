@@ -11,8 +11,8 @@ from calllog.pairing.state import Stop
 from calllog.panel import CallStanding, ViewText
 from calllog.panel.worded import MeasureText
 from calllog.panel.words import caller, figures, length_text
-from calllog.phone.messages import Does
 from calllog.phone.orders import Stands, last_order, spelt, stands
+from calllog.server.messages import Does
 from calllog.session import CHIEF, Replay
 from calllog.tape import PARTED
 from calllog.values import Booking, Call, Kind, Outcome, ReadingUnit, Segment

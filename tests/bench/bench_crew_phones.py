@@ -32,7 +32,7 @@ import numpy as np
 from playwright.sync_api import sync_playwright
 
 from calllog.phone.crew import CrewPhones
-from calllog.phone.frames import FRAME, FRAME_S, Frame, hand_on
+from calllog.server.frames import FRAME, FRAME_S, Frame, hand_on
 from calllog.values import Role
 from tests.bench.crew_mishaps import TRIALS
 from tests.bench.crew_trials import play

@@ -372,7 +372,7 @@ def _used_s(crew: CrewOfPhones) -> tuple[float, float]:
     pid = crew.terminal.program.pid
     served = 0.0
     for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split():
-        if b"calllog.phone.serving" in Path(f"/proc/{child}/cmdline").read_bytes():
+        if b"calllog.server.serving" in Path(f"/proc/{child}/cmdline").read_bytes():
             served = _processor_s(child)
     return served, _processor_s(str(pid))
 

@@ -34,9 +34,9 @@ from calllog.live import FieldLoop, Settings
 from calllog.office.summary import verify_job
 from calllog.phone.crew import CrewPhones
 from calllog.phone.ears import Ears, Lexicon
-from calllog.phone.frames import FRAME, FRAME_S, Frame
 from calllog.readback import Verbosity
 from calllog.recognise import Hypothesis, Recogniser
+from calllog.server.frames import FRAME, FRAME_S, Frame
 from calllog.session import Course, Job, Recorder, Told
 from calllog.session.live import LiveCrew
 from calllog.values import Expectation, Role, Style

@@ -25,9 +25,9 @@ from calllog.journal import Journal, is_job
 from calllog.office import replay_job
 from calllog.office.summary import verify_job
 from calllog.pairing import Phase
-from calllog.phone.messages import Does
 from calllog.phone.orders import stands
 from calllog.resources import PACKAGE
+from calllog.server.messages import Does
 from tests.torture.killed import FEW_S, GIVEN_UP_S, START_S, Found, Program
 from tests.virtual import free_port
 

@@ -23,10 +23,10 @@ from pathlib import Path
 
 from calllog.journal import Journal
 from calllog.phone.desk import Desk
-from calllog.phone.door import GUESSES, PAUSE_S, Entrance
-from calllog.phone.messages import Ordered
 from calllog.phone.place import Place
-from calllog.phone.site import HEADERS
+from calllog.server.door import GUESSES, PAUSE_S, Entrance
+from calllog.server.messages import Ordered
+from calllog.server.site import HEADERS
 from calllog.session import Job
 from tests.fieldjob import Paper, settings
 from tests.phone import code_of

@@ -19,8 +19,8 @@ from calllog.decoding import NEWEST
 from calllog.journal import Entry, Journal
 from calllog.journal.entry import fault_of
 from calllog.pairing import EDITION, Phase
-from calllog.phone.messages import Does, Order
 from calllog.phone.orders import RemarkOrder, Stands, judge, stands
+from calllog.server.messages import Does, Order
 from calllog.session import Course, Job, replay
 from calllog.session.kinds import FOLLOWS, content_of
 from calllog.tape import Certificate, reading_limit

@@ -17,9 +17,10 @@ from uvicorn.server import ServerState
 
 from calllog.keypad import KeyedEntry as Typed
 from calllog.pairing import expects
-from calllog.phone.board import Board
-from calllog.phone.door import secret_sha256, token_of
-from calllog.phone.messages import (
+from calllog.phone.orders import RemarkOrder, judge, stands
+from calllog.server.board import Board
+from calllog.server.door import secret_sha256, token_of
+from calllog.server.messages import (
     FROM_PAGE,
     Admission,
     Admitted,
@@ -33,9 +34,8 @@ from calllog.phone.messages import (
     OrderTold,
     PhoneState,
 )
-from calllog.phone.orders import RemarkOrder, judge, stands
-from calllog.phone.serving import Connected
-from calllog.phone.site import HEADERS, Site
+from calllog.server.serving import Connected
+from calllog.server.site import HEADERS, Site
 from calllog.session import Replay
 from calllog.values import Decision, Role
 from tests.panel import AGREED, STOPPED, replayed

@@ -1,4 +1,4 @@
-"""Phone: HTTP requests in, the chief's page, its states and sounds out; shell.
+"""Server: HTTP requests in, the chief's page, its states and sounds out; shell.
 
 Nothing but the pairing page is given to who is not paired. Every request must name this server as
 its host; every one that changes something must come from this server's own page, as JSON, with the
@@ -27,13 +27,13 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from starlette.websockets import WebSocket
 
 from calllog.keypad import rows as key_rows
-from calllog.phone.board import Board, Busy, KnownState
-from calllog.phone.door import Entrance, secret_sha256, token_of
-from calllog.phone.messages import Beat, Order, PhoneState
-from calllog.phone.names import read_name
-from calllog.phone.offered import Offered
-from calllog.phone.pocket import Pockets
-from calllog.phone.wording import STATIC, page_text
+from calllog.server.board import Board, Busy, KnownState
+from calllog.server.door import Entrance, secret_sha256, token_of
+from calllog.server.messages import Beat, Order, PhoneState
+from calllog.server.names import read_name
+from calllog.server.offered import Offered
+from calllog.server.pocket import Pockets
+from calllog.server.wording import STATIC, page_text
 from calllog.values import Frozen, ReadingUnit, Role, clip_name
 from calllog.wording import ENGLISH, Words, language_words
 

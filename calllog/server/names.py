@@ -1,4 +1,4 @@
-"""Phone: what its owner wants to be called in, the name that it may have or none out; pure.
+"""Server: what its owner wants to be called in, the name that it may have or none out; pure.
 
 A name stands in the journal beside what was decided, so no two phones may have names that look
 alike, and none a name that the program itself signs with. A name is of one alphabet, without

@@ -1,4 +1,4 @@
-"""Phone: what the field loop and the page's own process tell each other, as frozen values; pure.
+"""Server: what the field loop and the page's own process tell each other, as frozen values; pure.
 
 To the page: `PhoneState`, `Beat`, `Past`, `Admission`, `Admitted`, `OrderTold`, `Speak`. From it:
 `Ready`, `Got`, `Ordered`, `Knock`, `Left`, `Spent`, and of the crew's phones `Joined`, `Parted`,
@@ -14,7 +14,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, TypeAdapter
 
-from calllog.phone.names import read_name
+from calllog.server.names import read_name
 from calllog.values import Frozen, Role
 
 
@@ -26,7 +26,7 @@ def _name(given: str) -> str:
 
 
 PhoneName = Annotated[str, AfterValidator(_name)]
-"""What its owner calls a phone (see `calllog.phone.names`)."""
+"""What its owner calls a phone (see `calllog.server.names`)."""
 PhoneId = Annotated[str, Field(pattern=r"^[b-z2-9]{4}$")]
 """What the logger knows a phone by (see `calllog.phone.guests`)."""
 TEXT = 200

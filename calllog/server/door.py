@@ -1,4 +1,4 @@
-"""Phone: codes, secrets and times in, who may come in out; pure but for comparing in secret.
+"""Server: codes, secrets and times in, who may come in out; pure but for comparing in secret.
 
 A code lets one phone in and is then replaced. A phone keeps a secret of 256 bits, of which only
 the SHA-256 is kept here and in the journal.
@@ -14,8 +14,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
-from calllog.phone.messages import Guest
-from calllog.phone.names import is_like, is_reserved, read_name
+from calllog.server.messages import Guest
+from calllog.server.names import is_like, is_reserved, read_name
 
 GUESSES = 5
 """Wrong codes that one address may try within `PAUSE_S`."""

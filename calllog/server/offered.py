@@ -1,4 +1,4 @@
-"""Phone: what crew phones are offered by the field loop, as the page's process has it; shell.
+"""Server: what crew phones are offered by the field loop, as the page's process has it; shell.
 
 The spoken words lie in a file without a name, of which that process gets the descriptor and reads
 piece by piece: it loads neither numpy nor a decoder, and keeps none of them.

@@ -1,4 +1,4 @@
-"""Phone: the authority's certificate in, a page that explains how a phone comes to trust it out.
+"""Server: the authority's certificate in, a page that explains how a phone comes to trust it out.
 
 It is served without TLS, which the phone does not trust yet, and gives nothing else. Who changes
 it on its way can be found out: the phone shows the fingerprint of what it is about to trust, and
@@ -18,8 +18,8 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from calllog.phone.site import Guard
-from calllog.phone.wording import STATIC, page_text
+from calllog.server.site import Guard
+from calllog.server.wording import STATIC, page_text
 from calllog.wording import language_words
 
 CERTIFICATE: Final = "calllog-phones.crt"

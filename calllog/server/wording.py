@@ -1,4 +1,4 @@
-"""Phone: a page's file and the crew's messages in, the page in their language out; shell.
+"""Server: a page's file and the crew's messages in, the page in their language out; shell.
 
 Where words stand in a page there is a slot, ``{again}``, and what its script says stands with the
 page as JSON: both are messages of the one catalogue, named by what the page is. A fact that only

@@ -1,7 +1,7 @@
-"""Phone: the page's own process: a socket and the field loop's pipe in, HTTP out; shell.
+"""Server: the page's own process: a socket and the field loop's pipe in, HTTP out; shell.
 
 It keeps nothing: it may die at any moment, and ends at once when the field loop is gone. Run with
-``python -m calllog.phone.serving PIPE SOCKET ORIGIN FOLDER UNIT LANGUAGE CREW`` and the paths of
+``python -m calllog.server.serving PIPE SOCKET ORIGIN FOLDER UNIT LANGUAGE CREW`` and the paths of
 certificate and key, if there are any; the first two are descriptors that were handed down, CREW is
 a `Handed` as JSON, empty without crew phones.
 """
@@ -25,12 +25,12 @@ import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from calllog.phone.board import Board
-from calllog.phone.gate import MOST, Gate, GateLoop
-from calllog.phone.messages import FromPage, Got, Ready, to_page
-from calllog.phone.offered import Offered
-from calllog.phone.site import MOST_BYTES, Site
-from calllog.phone.trust import TrustPage
+from calllog.server.board import Board
+from calllog.server.gate import MOST, Gate, GateLoop
+from calllog.server.messages import FromPage, Got, Ready, to_page
+from calllog.server.offered import Offered
+from calllog.server.site import MOST_BYTES, Site
+from calllog.server.trust import TrustPage
 from calllog.values import Frozen, ReadingUnit
 
 NICE = 10

@@ -1,4 +1,4 @@
-"""Phone: a socket that phones reach in, a bounded number of open connections out; shell.
+"""Server: a socket that phones reach in, a bounded number of open connections out; shell.
 
 Connections are counted from the moment when they are accepted, before any TLS handshake and before
 a byte is read, since who only wants to hold them open gets no further.

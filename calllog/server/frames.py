@@ -1,4 +1,4 @@
-"""Phone: bytes of a crew phone in, a frame of sound with its number and the phone's time out; pure.
+"""Server: bytes of a crew phone in, a frame of sound, its number and the phone's time out; pure.
 
 A frame is 20 ms of one channel at 16 kHz: its number from the page's first one on (4 bytes), when
 its first sample was captured by the phone's own clock [s] (8 bytes, IEEE 754), then 320 samples of

@@ -1,4 +1,4 @@
-"""Phone: the field loop's messages in, what each open page is to be told out; no clock, no network.
+"""Server: the field loop's messages in, what each page is told out; no clock, no network.
 
 Lives in the page's own process, on its event loop alone.
 """
@@ -10,8 +10,8 @@ from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from calllog.phone.door import Door
-from calllog.phone.messages import (
+from calllog.server.door import Door
+from calllog.server.messages import (
     Admission,
     Admitted,
     Beat,

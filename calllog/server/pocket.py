@@ -1,4 +1,4 @@
-"""Phone: a crew phone's connection, in the page's own process: frames and keys up, sayings down.
+"""Server: a crew phone's connection, in the page's own process: frames and keys up, sayings down.
 
 The phone is asked for the time four times a second, so that its frames lie on this computer's
 clock and silence either way is known within seconds. Nothing of it is kept here. What is sent in a
@@ -20,11 +20,11 @@ from typing import Annotated, Final
 from pydantic import Field, ValidationError
 from starlette.websockets import WebSocket, WebSocketDisconnect, WebSocketState
 
-from calllog.phone.board import Board
-from calllog.phone.clocks import PhoneClock
-from calllog.phone.door import token_of
-from calllog.phone.frames import LATEST_S, Frame, hand_on, read_frame
-from calllog.phone.messages import Agreed, Began, Fares, Guest, Joined, Keyed, Parted, Speak
+from calllog.server.board import Board
+from calllog.server.clocks import PhoneClock
+from calllog.server.door import token_of
+from calllog.server.frames import LATEST_S, Frame, hand_on, read_frame
+from calllog.server.messages import Agreed, Began, Fares, Guest, Joined, Keyed, Parted, Speak
 from calllog.values import Frozen
 
 ASKED_S: Final = 0.25

@@ -1,4 +1,4 @@
-"""Phone: questions and answers about the time in, a phone's clock by this computer's out; pure.
+"""Server: questions and answers about the time in, a phone's clock by this computer's out; pure.
 
 As in the Network Time Protocol (RFC 5905, section 8): an answer was written between question and
 return, so half of the round trip bounds the error. The shortest round trip of late counts, and an

@@ -1,0 +1,1 @@
+"""The process that serves phones: it knows no job; shell."""
