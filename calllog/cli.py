@@ -22,7 +22,7 @@ from calllog.program_words import ENGLISH_PROGRAM, ProgramWords
 EXPECTED_EXIT, BUG_EXIT = 1, 3
 COMMANDS = {
     "demo": "Turn a shipped recording of a made-up crew into a job and a report.",
-    "hear": "Say what is heard in each file: one call a file.",
+    "hear": "Say what is heard in each file, one call per file.",
     "decide": "Decide a pull that stopped; calls held behind it then follow.",
     "listen": "Take a crew into a job, live or from recordings; an existing job goes on.",
     "report": (
@@ -45,9 +45,7 @@ COMMANDS = {
     "expunge": (
         "Remove sounds, and the words of typed remarks, for good; what was measured stays."
     ),
-    "layout": (
-        "Give the reading that lays out a true horizontal length; solved, no sign is flipped."
-    ),
+    "layout": ("Give the reading on the tape that lays out a true horizontal length."),
     "line": "Show the lines of a job: lengths, uncertainty and its budget, forward against back.",
     "page": (
         "Write the pages of a job: a summary to sign, the day, each line; and a list of distances."
@@ -135,12 +133,15 @@ class LateGroup(TyperGroup):
 
 
 def in_language(command: Any, words: ProgramWords) -> Any:  # noqa: ANN401 - typer's own
-    """Put the help of a command, its options and its own commands into words of a language."""
+    """Put the help of a command, its options and its own commands into words of a language.
+
+    A paragraph is one line: the terminal breaks it where it ends.
+    """
+    command.help = words.paragraphs(command.help or "")
     if words is ENGLISH_PROGRAM:
         return command
     from typer import rich_utils  # noqa: PLC0415 - only where help is not English
 
-    command.help = words.paragraphs(command.help or "")
     for each in (*command.params, command.get_help_option(typer.Context(command))):
         each.help = words.say(each.help or "")
     for each in getattr(command, "commands", {}).values():

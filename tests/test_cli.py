@@ -321,3 +321,13 @@ def test_killed_at_any_moment_goes_on_where_it_stopped(tmp_path: Path, heard: Pa
     assert after.calls[: len(before)] == before
     assert [call.number for call in after.calls] == list(range(1, len(after.calls) + 1))
     assert verify_job(job).ok
+
+
+def test_help_keeps_what_is_in_brackets_and_breaks_no_paragraph(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An extra's name is no markup; lines end where the terminal's do, not the source's."""
+    monkeypatch.setenv("COLUMNS", "200")
+    told = run("stamp", "--help")[1]
+    assert "'calllog[stamp]'" in told
+    assert "another program takes the request there and brings back the answer" in told

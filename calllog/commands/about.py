@@ -45,7 +45,7 @@ def about(
     file: Annotated[
         Path | None, typer.Option("--from", help="State the facts of a TOML file.")
     ] = None,
-    client: Annotated[str | None, typer.Option("--client", help="Whom the job is for.")] = None,
+    client: Annotated[str | None, typer.Option("--client", help="Who the job is for.")] = None,
     project: Annotated[
         str | None, typer.Option("--project", help="The project it belongs to.")
     ] = None,
@@ -55,21 +55,21 @@ def about(
     chief: Annotated[str | None, typer.Option("--chief", help="Who is the chief.")] = None,
     others: Annotated[
         list[str] | None,
-        typer.Option("--crew", help='Anyone else, such as "recorder=P. Reed"; repeatable.'),
+        typer.Option("--crew", help='Anyone else, such as "recorder=P. Reed"; again for each.'),
     ] = None,
     instruments: Annotated[
         list[str] | None,
-        typer.Option("--instrument", help='Such as "thermometer=no. 7"; repeatable.'),
+        typer.Option("--instrument", help='Such as "thermometer=no. 7"; again for each.'),
     ] = None,
     by: Annotated[str, typer.Option("--by", help="Who states it.")] = "",
     why: Annotated[str, typer.Option("--why", help="The reason.")] = "",
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Show whose job it is, or change that; what was stated before stays in the journal.
 
     An empty text takes a fact back. A pull keeps the names that were in force when it was recorded.
 
-    Example: calllog about day-1 --rear "T. Fenn" --by "the office" --why "misspelt"
+    Example: calllog about day-1 --rear "T. Fenn" --by "the office" --why "misspelled"
     """
     crew = {"head": head, "rear": rear, "chief": chief, **_pairs("--crew", others)}
     given: dict[str, Any] = {"client": client, "project": project, "weather": weather}

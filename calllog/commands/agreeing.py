@@ -29,7 +29,8 @@ ConsentUntilOption = Annotated[
 ListenersOption = Annotated[
     str | None,
     typer.Option(
-        "--listeners", help="Who may listen to it: crew,chief,office, or names; all three."
+        "--listeners",
+        help="Who may listen to it: crew,chief,office, or names; left out, all three.",
     ),
 ]
 CREW = "crew"
@@ -104,7 +105,7 @@ class SoundOptions:
     listeners: ListenersOption = None
     keep_talk: Annotated[
         bool,
-        typer.Option("--keep-talk", help="Keep sound and words of talk that is no call as well."),
+        typer.Option("--keep-talk", help="Also keep sound and words of talk that is not a call."),
     ] = False
 
     def agreement(self) -> Agreement:

@@ -29,11 +29,11 @@ def compare(
         str,
         typer.Option("--since", help="Compare with JOB as it was at this entry: number or hash."),
     ] = "",
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Show what has changed in a job since an entry, or between two jobs.
 
-    Listed are segments added, gone and changed, pulls opened again, certificates replaced, facts
+    It lists segments added, removed and changed, pulls opened again, certificates replaced, facts
     of the job stated anew, consents, removals at a person's request, and sign-offs. A running total
     that changes only because an earlier pull did is not listed.
 

@@ -27,9 +27,9 @@ def convert(
         ),
     ] = None,
     decimals: Annotated[
-        int, typer.Option("--decimals", min=0, max=20, help="Of the rounded value.")
+        int, typer.Option("--decimals", min=0, max=20, help="Decimals of the rounded value.")
     ] = 4,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Convert a length or an area, exactly; the foot is always named.
 

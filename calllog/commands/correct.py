@@ -62,7 +62,7 @@ def correct(
     ] = None,
     lies: stated.SituationOptions,
     on: DateOption = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Correct a length read to the true horizontal length, and show each correction.
 

@@ -51,11 +51,11 @@ def doctor(
         typer.Option("--microphone", help="Part of its name; the default one if left out."),
     ] = None,
     model: Annotated[Path | None, typer.Option("--model", help="Folder of a Vosk model.")] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Check devices, engines, disk and clock; it listens for one second and keeps nothing.
 
-    What can be left out and is not there (NONE) is told with what installs it.
+    An optional part that is missing (NONE) is shown with what installs it.
 
     Example: calllog doctor --job day-1
     """

@@ -39,7 +39,7 @@ def expunge(
     ] = None,
     calls: Annotated[
         list[int] | None,
-        typer.Option("--call", min=1, help="Number of a call or typed remark; again for more."),
+        typer.Option("--call", min=1, help="Number of a call or typed remark; again for each."),
     ] = None,
     is_due: Annotated[
         bool, typer.Option("--due", help="All sound that is kept beyond its day.")

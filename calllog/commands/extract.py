@@ -30,19 +30,19 @@ def extract(
         list[Path],
         typer.Argument(
             metavar="JOB...",
-            help="Jobs, in the order of their work; of a folder, all in it, by their time.",
+            help="Jobs, in the order of their work; a folder stands for all jobs in it, by time.",
         ),
     ],
     folder: Annotated[Path | None, typer.Option("--out", help="Where to write it.")] = None,
     lines: Annotated[
-        list[str] | None, typer.Option("--line", help="Only this line, FROM:TO; may be repeated.")
+        list[str] | None, typer.Option("--line", help="Only this line, FROM:TO; again for each.")
     ] = None,
     tapes: Annotated[
-        list[str] | None, typer.Option("--tape", help="Only this tape's pulls; may be repeated.")
+        list[str] | None, typer.Option("--tape", help="Only this tape's pulls; again for each.")
     ] = None,
     bookings: Annotated[
         list[Booking] | None,
-        typer.Option("--booking", help="Only pulls recorded this way; may be repeated."),
+        typer.Option("--booking", help="Only pulls recorded this way; again for each."),
     ] = None,
     accepted: Annotated[
         bool, typer.Option("--accepted", help="Only pulls that agreed or were decided.")
@@ -57,13 +57,13 @@ def extract(
         Unfinished | None,
         typer.Option(
             "--unfinished",
-            help="How a line counts that one job left unfinished and another took up.",
+            help="How to count a line that one job left unfinished and another took up.",
         ),
     ] = None,
     as_xlsx: XlsxOption = False,
     is_full: FullOption = False,
     scheduler: SchedulerOption = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Extract chosen segments of a job, or of several jobs of one line, into one table.
 

@@ -31,7 +31,9 @@ def hear(
     tape_ft: Annotated[
         int, typer.Option("--tape-ft", min=1, max=100, help="Length of the tape, whole feet.")
     ] = 100,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON line a file.")] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print one JSON line for each file.")
+    ] = False,
     engine: EngineOption = DEFAULT_ENGINE,
     model: ModelOption = None,
     grammar: GrammarOption = None,
@@ -40,7 +42,7 @@ def hear(
     ] = None,
     voices: VoicesOption = None,
 ) -> None:
-    """Say what is heard in each file: one call a file.
+    """Say what is heard in each file, one call per file.
 
     Example: calllog hear --expects whole --json tests/audio/flite-slt/fifteen.flac
     """

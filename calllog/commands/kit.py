@@ -30,11 +30,15 @@ OutputOption = Annotated[
     typer.Option("--output", help='Name of the loudspeaker, or a part of it; "none" for silence.'),
 ]
 VolumeOption = Annotated[
-    float, typer.Option("--volume", min=0.0, max=1.0, help="Of the read-back, 0 to 1.")
+    float, typer.Option("--volume", min=0.0, max=1.0, help="Volume of the read-back, 0 to 1.")
 ]
 VoiceOption = Annotated[
     str | None,
-    typer.Option("--voice", help="built-in, piper, or a Piper voice's path; the best there is."),
+    typer.Option(
+        "--voice",
+        help="Voice of the read-back: built-in, piper, or a Piper voice's path; left out, the"
+        " best.",
+    ),
 ]
 WORN = (Role.HEAD, Role.REAR)
 
@@ -103,7 +107,8 @@ class PageOptions:
     host: Annotated[
         str | None,
         typer.Option(
-            "--page-host", help="Serve it at this address of the computer, to phones there."
+            "--page-host",
+            help="Serve it at this address of the computer, to phones on that network.",
         ),
     ] = None
     port: Annotated[
@@ -111,7 +116,9 @@ class PageOptions:
     ] = PORT
     certificate: Annotated[
         Path | None,
-        typer.Option("--page-certificate", help="Certificate of the page, PEM: serves it by TLS."),
+        typer.Option(
+            "--page-certificate", help="Certificate of the page, PEM: serves it over TLS."
+        ),
     ] = None
     key: Annotated[
         Path | None, typer.Option("--page-key", help="Key of that certificate, PEM.")

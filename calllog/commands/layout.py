@@ -48,9 +48,9 @@ def layout(
         bool, typer.Option("--table", help="Add the day's table for the pocket.")
     ] = False,
     on: DateOption = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
-    """Give the reading that lays out a true horizontal length; solved, no sign is flipped.
+    """Give the reading on the tape that lays out a true horizontal length.
 
     Values carry their unit. Longer lines are pulls of the full tape and one more, all on one even
     slope. With an elevation the length wanted is that at sea level.

@@ -95,7 +95,7 @@ class _AskedOf:
 
 def line(
     job_folder: Annotated[
-        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or a folder with jobs in it.")
     ],
     line_class: Annotated[
         str | None, typer.Option("--class", help="The relative precision to be met: 1:5000.")
@@ -115,13 +115,13 @@ def line(
         str | None, typer.Option("--line", help="One line of several, either way: Spring:Oak.")
     ] = None,
     scheduler: SchedulerOption = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Show the lines of a job: lengths, uncertainty and its budget, forward against back.
 
     Each line is judged by the closure that was measured, or else by its uncertainty. A record is
-    set beside what was measured, for information: this decides no boundary. Of a folder the lines
-    of all jobs in it are shown.
+    set beside what was measured, for information: this decides no boundary. Given a folder, it
+    shows the lines of all jobs in it.
 
     Example: calllog line demo-job --class 1:5000 --stations 25
     """

@@ -26,7 +26,8 @@ SchedulerOption = Annotated[
     typer.Option(
         "--scheduler",
         metavar="ADDRESS",
-        help="A Dask cluster that does it for a folder of jobs; needs calllog\\[cluster].",
+        help="Address of a Dask cluster that works through a folder of jobs; needs"
+        " calllog\\[cluster].",
     ),
 ]
 _ONE_AT_A_TIME = threading.Lock()

@@ -59,7 +59,7 @@ class PagesWanted:
         tuple[str, ...],
         typer.Option(
             "--record",
-            help='What a record says of a line: "Spring:Oak=12 ch 45 lk"; may be repeated.',
+            help='What a record says of a line: "Spring:Oak=12 ch 45 lk"; again for each.',
         ),
     ] = ()
     language: Annotated[
@@ -72,7 +72,8 @@ class PagesWanted:
         str | None,
         typer.Option(
             "--zone",
-            help="Of the times: America/Denver or -06:00; that of the crew's computer, if noted.",
+            help="Time zone: America/Denver or -06:00; left out, the crew's computer's, if it was"
+            " noted.",
         ),
     ] = None
 
@@ -80,7 +81,7 @@ class PagesWanted:
 @grouped
 def page(
     job_folder: Annotated[
-        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or a folder with jobs in it.")
     ],
     *,
     wanted: PagesWanted,
@@ -89,8 +90,8 @@ def page(
     """Write the pages of a job: a summary to sign, the day, each line; and a list of distances.
 
     They are HTML, with --pdf also PDF. A record is set beside what was measured, for information:
-    this decides no boundary. Of a folder of jobs the pages of all are written, several at once;
-    each gets its own place.
+    this decides no boundary. Given a folder, it writes the pages of all jobs in it, several at
+    once, each in its own place.
 
     Example: calllog page demo-job --class 1:5000 --record "Spring:Oak=19 rod"
     """

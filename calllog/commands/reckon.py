@@ -93,7 +93,7 @@ class ReckonOptions:
             help="Uncertainty, k = 2 (95 %), of each typed length that states none: 0.02ft.",
         ),
     ] = None
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False
 
     def lengths(self) -> Lengths:
         """Begin to read lengths."""
@@ -286,8 +286,8 @@ def lot_command(
 ) -> None:
     """Reckon the area of a lot from its sides, going round, and its diagonals.
 
-    Sides without names go from corner 1 to 2, 2 to 3 and so on. Of a lot of four sides one
-    diagonal is enough, and a second one checks it.
+    Sides without names go from corner 1 to 2, 2 to 3 and so on. For a lot of four sides one
+    diagonal is enough; a second one checks it.
 
     Example: calllog reckon lot 120.05ft 85.50ft 118.20ft 90.10ft --diagonal 1:3=147.30ft
     --plus-minus 0.02ft

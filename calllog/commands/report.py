@@ -53,7 +53,9 @@ FullOption = Annotated[
 def report(
     job_folder: Annotated[
         Path,
-        typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie, deep too."),
+        typer.Argument(
+            metavar="JOB", help="The job's folder, or a folder with jobs in it, at any depth."
+        ),
     ],
     folder: Annotated[
         Path | None,
@@ -70,13 +72,13 @@ def report(
         ),
     ] = False,
     scheduler: SchedulerOption = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Write the tables of a job: segments, lines, calls, tapes, notes; and print the field table.
 
-    For a folder of jobs all are reported, several at once; one that is broken is named and does
-    not stop the others, and the exit code is 1 then. Copies of one job are named, and count once.
-    With --out there is one table of all jobs as well, and one workbook or dataset of them.
+    Given a folder, it reports all jobs in it, several at once; a broken one is named and does not
+    stop the others, and the exit code is then 1. Copies of one job are named, and count once. With
+    --out there is one table of all jobs as well, and one workbook or dataset of them.
 
     Example: calllog report day-1 --out office
     """

@@ -41,7 +41,7 @@ def rereduce(
     ] = None,
     by: Annotated[str, typer.Option("--by", help="Who corrects the certificate.")] = "office",
     why: Annotated[str, typer.Option("--why", help="The reason.")] = "",
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Reduce a whole job again by a corrected certificate; both versions stay in the journal.
 

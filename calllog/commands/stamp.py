@@ -35,10 +35,10 @@ def stamp(
         ),
     ] = None,
 ) -> None:
-    """Have an authority confirm that a job existed: ask over its last hash, record the answer.
+    r"""Have an authority confirm that a job existed: ask over its last hash, record the answer.
 
     calllog never goes to the network: another program takes the request there and brings back the
-    answer (RFC 3161). `pip install 'calllog[stamp]'` brings what this needs.
+    answer (RFC 3161). `pip install 'calllog\[stamp]'` brings what this needs.
 
     Example: calllog stamp day-1 --request day-1.tsq
     """

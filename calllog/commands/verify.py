@@ -24,7 +24,7 @@ SAFE_SIGNS = 32
 
 def verify(
     job_folder: Annotated[
-        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or a folder with jobs in it.")
     ],
     head: Annotated[
         str | None,
@@ -49,14 +49,14 @@ def verify(
         ),
     ] = None,
     scheduler: SchedulerOption = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Check that a job is consistent in itself, and against what is known elsewhere.
 
     Consistent: no entry was changed alone, sounds are what was recorded, segments follow from the
     calls. Whoever can write the folder can still write all of it anew; a hash noted elsewhere
     (--last-hash), a signature (--signers) or a time stamp (--authority) shows that. Exits with 1
-    if anything asked for does not hold. Of a folder all jobs in it are checked.
+    if anything asked for does not hold. Given a folder, it checks all jobs in it.
 
     Example: calllog verify day-1 --last-hash 0d01fbcf
     """

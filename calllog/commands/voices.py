@@ -17,7 +17,7 @@ from calllog.voices.folder import file_of
 
 def voices(
     name: Annotated[
-        str | None, typer.Argument(metavar="NAME", help="Whose voice; all of them left out.")
+        str | None, typer.Argument(metavar="NAME", help="Whose voice; left out, all of them.")
     ] = None,
     remove: Annotated[bool, typer.Option("--remove", help="Remove it.")] = False,
     folder: VoicesOption = None,

@@ -28,7 +28,7 @@ LISTED = 4
 def why(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     pull: Annotated[int, typer.Argument(metavar="PULL", min=1, help="Number of the pull.")],
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON document.")] = False,
 ) -> None:
     """Show why a pull was recorded, asked about or stopped.
 

@@ -72,13 +72,13 @@ def find_jobs(folder: Path) -> tuple[tuple[Path, ...], tuple[Path, ...]]:
         raise ReportError(
             f"the folder cannot be read ({error.strerror})",
             where=str(folder),
-            next_step="name the folder of a job, or one in which jobs lie",
+            next_step="name the folder of a job, or a folder with jobs in it",
         ) from error
     if not jobs:
         raise ReportError(
             "this is no job, and none lies in it",
             where=str(folder),
-            next_step="name the folder of a job, or one in which jobs lie",
+            next_step="name the folder of a job, or a folder with jobs in it",
         )
     return tuple(sorted(jobs)), tuple(sorted(others))
 

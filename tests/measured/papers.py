@@ -196,7 +196,7 @@ def people() -> str:
         f"hiss (10 dB below the voice) {hiss[0]} and {hiss[1]}, in recorded rain (5 dB) {rain[0]} "
         f"and {rain[1]}. An American got {american[0]} and {american[1]} in quiet, a French accent "
         f"{french[0]} and {french[1]}. A fourth person, who says numbers whole "
-        f'("forty-two"), got {whole[0]} and {whole[1]} in quiet: say them so.'
+        f'("forty-two"), got {whole[0]} and {whole[1]} in quiet: say them that way.'
     )
 
 
