@@ -30,11 +30,6 @@ NAMING = frozenset({"say-again", "say-again-or-type"})
 """Questions that say by themselves who is asked."""
 
 
-def who_calls(role: Role) -> str:
-    """Name the caller; empty where it was not said."""
-    return "" if role is Role.UNSAID else role.value
-
-
 def caller(role: Role, words: Words) -> str:
     """Say who calls; empty where it was not said."""
     return "" if role is Role.UNSAID else words("crew-role", role=role.value)

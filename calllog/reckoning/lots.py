@@ -44,8 +44,6 @@ class LotDiagonal:
     """Measured less made of the sides and the other diagonal."""
     areas: tuple[Known, Known]
     """By the other diagonal, and by this one."""
-    area_difference: Known
-    """The first less the second."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +88,7 @@ def lot(
     if len(corners) == FOUR and len(chords) > 1:
         others, by_other = _area(corners, chords[1:], lengths)
         second = _known(others, by_other, lengths)
-        check = _second_diagonal(corners, chords, lengths, (area, second), (by_length, by_other))
+        check = _second_diagonal(corners, chords, lengths, (area, second))
         mean = {ends: (by_length[ends] + by_other[ends]) / 2 for ends in {*by_length, *by_other}}
         area = Known((area.size + second.size) / 2, _u(mean, lengths))
     ring = tuple(one for _, one in sides)
@@ -252,7 +250,6 @@ def _second_diagonal(
     chords: Sequence[Ends],
     lengths: Mapping[Ends, Measured],
     areas: tuple[Known, Known],
-    by_lengths: tuple[Mapping[Ends, float], Mapping[Ends, float]],
 ) -> LotDiagonal:
     """Set the second diagonal of four sides against what the sides and the first make of it."""
     turned = (
@@ -270,14 +267,11 @@ def _second_diagonal(
         )
         terms.append((lengths[pair], -(ahead - behind) / (2 * step)))
     measured = lengths[chords[1]]
-    first, second = by_lengths
-    apart = {ends: first[ends] - second[ends] for ends in {*first, *second}}
     return LotDiagonal(
         measured=measured,
         made_m=made_m,
         difference=Known(measured.m - Fraction(made_m), combined_u(terms)),
         areas=areas,
-        area_difference=Known(areas[0].size - areas[1].size, _u(apart, lengths)),
     )
 
 

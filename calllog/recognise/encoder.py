@@ -15,6 +15,7 @@ import io
 import zipfile
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -45,6 +46,8 @@ SHORTEST = 1_200
 STEP_S = 0.024
 """Time from one frame of the encoder's output to the next."""
 VARIANCE_FLOOR = 1e-5
+BROKEN = (ValueError, KeyError, EOFError, OSError, zipfile.BadZipFile)
+"""What reading a file of arrays raises that is none, or not the one that is meant."""
 
 Array = npt.NDArray[np.float32]
 Sound = npt.NDArray[np.float32] | npt.NDArray[np.float64]
@@ -165,12 +168,17 @@ class Encoder:
         return [each[0] for each in self._session.run(names, given)]
 
 
+def _arrays(data: bytes) -> dict[str, Any]:
+    """Read the arrays of a file by their names."""
+    with np.load(io.BytesIO(data)) as kept:
+        return {name: kept[name] for name in kept.files}
+
+
 def _changed(model: bytes, data: bytes, path: Path) -> bytes:
     """Change the encoder's weights by what a file of changes holds."""
     try:
-        with np.load(io.BytesIO(data)) as kept:
-            return with_changes(model, {name: kept[name] for name in kept.files})
-    except (ValueError, KeyError, EOFError, OSError, zipfile.BadZipFile) as error:
+        return with_changes(model, _arrays(data))
+    except BROKEN as error:
         raise ModelError(
             f"these are no changes of the speech encoder: {error}",
             where=str(path),
@@ -191,8 +199,7 @@ class EncoderHead:
     def __init__(self, path: Path) -> None:
         data = model_bytes(path)
         try:
-            with np.load(io.BytesIO(data)) as kept:
-                arrays = {name: kept[name] for name in kept.files}
+            arrays = _arrays(data)
             blocks = len({name.partition(".")[0] for name in arrays} - {"first", "last"})
             names = ("first", *(f"block{index}" for index in range(blocks)), "last")
             self._first, *self._blocks, self._last = (_layer(arrays, name) for name in names)
@@ -201,7 +208,7 @@ class EncoderHead:
             self.values = len(self._last.weights) // self._last.width
             """How many values its last layer reads in a frame."""
             self.log_probabilities(np.zeros((1, WIDTH), np.float32))
-        except (ValueError, KeyError, EOFError, OSError, zipfile.BadZipFile) as error:
+        except BROKEN as error:
             raise ModelError(
                 f"this is no network to stand behind the encoder: {error}",
                 where=str(path),
