@@ -248,3 +248,25 @@ def test_probe_tells_what_the_child_found(monkeypatch: pytest.MonkeyPatch) -> No
     told.stdout = ""
     with pytest.raises(AudioError, match="x: gives no sound"):
         PortAudio().probe("x", 1)
+
+
+def test_probe_waits_longer_where_no_answer_came(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A busy computer may need more than the first wait to begin the child; an answer ends it."""
+    waited: list[float] = []
+    told = SimpleNamespace(stdout="")
+
+    def answer(*_: object, timeout: float, **__: object) -> SimpleNamespace:
+        waited.append(timeout)
+        if not told.stdout:
+            raise subprocess.TimeoutExpired("child", timeout)
+        return told
+
+    monkeypatch.setattr("subprocess.run", answer)
+    portaudio = PortAudio()
+    for _ in range(5):
+        with pytest.raises(AudioError, match="x: gives no sound"):
+            portaudio.probe("x", 1)
+    told.stdout = '{"found": "x"}'
+    portaudio.probe("x", 1)
+    portaudio.probe("x", 1)
+    assert waited == [5.0, 10.0, 20.0, 20.0, 20.0, 20.0, 5.0]

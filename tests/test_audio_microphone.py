@@ -278,6 +278,19 @@ def test_stopped_by_the_system(backend: FakeBackend) -> None:
         assert backend.rescans == 1
 
 
+def test_loss_is_told_before_the_device_is_closed(
+    backend: FakeBackend, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Closing what broke may take the system long; the crew knows of it already."""
+    told: list[Event] = []
+    with opened(backend) as microphone:
+        events(microphone)
+        backend.streams[BELT.name].is_active = False
+        monkeypatch.setattr(FakeStream, "close", lambda _: told.extend(events(microphone)))
+        microphone.look_after()
+        assert any(isinstance(each, Lost) for each in told)
+
+
 def test_moved_to_another_microphone(backend: FakeBackend) -> None:
     """A stream that the sound server moved is given up from when it last was right, no other."""
     with opened(backend, "belt", "chest") as microphone:

@@ -309,11 +309,15 @@ class Microphone:
         self._asked_s = now_s
 
     def _lose(self, line: _Line, reason: str, since_s: float) -> None:
-        """Tell that a device is lost, to be tried at once."""
+        """Tell that a device is lost, to be tried at once.
+
+        It is told before it is closed, which takes as long as the system likes.
+        """
+        line.opening += 1
         line.lost_s = since_s
         line.tried_s = -np.inf
-        self._close(line)
         self._queue.put(_Told(line.number, Lost(line.name, since_s, reason)))
+        self._close(line)
 
     def _fault(self, line: _Line, now_s: float) -> str:
         """Say what is wrong with a running device, "" if nothing is."""

@@ -36,11 +36,16 @@ for up to 0.46 s, and what PortAudio calls low latency is a buffer of 0.064 s.""
 _ASK_S = 2.0
 """Longest wait for the sound server's answer."""
 _PROBE_S = START_S + 2.0
-"""Longest wait for a child that tries a device."""
+"""Longest wait for a child that tries a device, at first."""
+_PROBE_LONGEST_S = 4.0 * _PROBE_S
+"""The same after children that did not answer: a busy computer may not even have begun them."""
 
 
 class PortAudio:
     """The devices of this computer."""
+
+    def __init__(self) -> None:
+        self._probe_s = _PROBE_S
 
     def devices(self) -> tuple[Device, ...]:
         """List the devices (see `Backend`).
@@ -80,7 +85,8 @@ class PortAudio:
 
         PortAudio never comes back from starting a device that goes away while it is opened (seen
         in one of seven tries through PulseAudio), and it lists devices anew only when nothing is
-        open; so a device that may be missing is opened elsewhere first.
+        open; so a device that may be missing is opened elsewhere first. Where no answer came, the
+        next one is waited for twice as long.
 
         Raises:
             AudioError: it gives none, or is not there.
@@ -88,10 +94,12 @@ class PortAudio:
         code = "from calllog.audio.portaudio import answer; answer()"
         asked = json.dumps([name, channels])
         try:
-            child = children.ask_python("-c", code, asked, timeout_s=_PROBE_S)
+            child = children.ask_python("-c", code, asked, timeout_s=self._probe_s)
             told: dict[str, str] = json.loads(child.stdout)
         except (OSError, children.SubprocessError, ValueError) as error:
+            self._probe_s = min(2.0 * self._probe_s, _PROBE_LONGEST_S)
             raise _silent(name) from error
+        self._probe_s = _PROBE_S
         if "found" in told:
             return told["found"]
         raise AudioError(told["what"], where=told["where"], next_step=told["next_step"])

@@ -125,7 +125,11 @@ def rage(sound: VirtualSound, folder: Path, rounds: int) -> Tally:
             FAULTS[number % len(FAULTS)](sound)
             program.type("33.\r")
             typed += 1
-            wait_for(lambda now=losses: is_back(now), program, PATIENCE_S)  # type: ignore[misc]
+            try:
+                wait_for(lambda now=losses: is_back(now), program, PATIENCE_S)  # type: ignore[misc]
+            except AssertionError as error:
+                error.add_note(f"round {number}, fault {number % len(FAULTS)}: {counts(job)}")
+                raise
             if number % SPOKEN_EVERY == 0:
                 calls = counts(job).get("call", 0)
                 sound.play(spoken, "crew").wait()
