@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calllog.recognise.automaton import Automaton, build_automaton
-from calllog.recognise.sentences import HeardFrames, Sentence, Sentences
+from calllog.recognise.sentences import AsAnybody, HeardFrames, Sentence, Sentences
 from calllog.recognise.word_sums import Units, WordSums
 from calllog.spoken import Grammar, words
 from calllog.spoken.compile import parts
@@ -226,3 +226,25 @@ def test_eight_seconds_of_anything_are_weighed(grammar: Grammar, expects: Expect
         assert not math.isnan(weighed.nats)
         assert all(each.nats <= weighed.nats for each in best)
     assert math.isfinite(frames.loop_nats(1 / 39))
+
+
+def test_words_that_a_voice_said_are_heard_by_it_and_others_as_by_anybody() -> None:
+    """Each stretch of a word has the voice's sum times its factor, or the sum without it."""
+    sums = WordSums(WORDS, LONGEST)
+    by_voice, plain = random_frames(1, 6), random_frames(2, 6)
+    word = min(WORDS)
+    factor = np.random.default_rng(3).uniform(0.1, 1.0, (min(6, LONGEST), 6))
+    anybody = AsAnybody(plain, WordSums({word: WORDS[word]}, LONGEST), {word: factor})
+    frames = HeardFrames(by_voice, sums, FLOOR, anybody)
+    its, others = (
+        sums.sums(np.exp(np.maximum(each, math.log(FLOOR)))) for each in (by_voice, plain)
+    )
+    wanted = np.array(
+        [its[row] * factor if row in sums.rows[word] else others[row] for row in range(len(its))]
+    )
+    assert ((frames.sums > 0.0) == (wanted > 0.0)).all()
+    ratios = np.log(frames.sums, where=wanted > 0.0, out=np.zeros_like(wanted))
+    ratios -= np.log(wanted, where=wanted > 0.0, out=np.zeros_like(wanted))
+    for longer, first in itertools.product(range(wanted.shape[1]), range(6)):
+        here = ratios[:, longer, first][wanted[:, longer, first] > 0.0]
+        assert here == pytest.approx(np.full(len(here), here[:1].sum()), abs=1e-9)

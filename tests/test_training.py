@@ -8,6 +8,7 @@ import struct
 import numpy as np
 import pytest
 
+from calllog.recognise.alignment import aligned
 from calllog.recognise.automaton import build_automaton
 from calllog.spoken import Grammar, words
 from calllog.spoken.expression import OneOf, Phrase, Sequence
@@ -26,7 +27,7 @@ from models.training.phones import (
     pronunciations,
 )
 from models.training.plan import plan, values, watched
-from models.training.recorded import aligned, said
+from models.training.recorded import said
 from tests.bench.talk import REPORTING_TALK, TUNING_TALK
 
 

@@ -18,11 +18,11 @@ from calllog.commands.knowing import NamedVoices, by_channel, crew_voices, offer
 from calllog.commands.rehearsing import Rehearsal
 from calllog.errors import ConfigError, ModelError
 from calllog.office import replay_job
-from calllog.recognise import understand
+from calllog.recognise import Hypothesis, understand
 from calllog.recognise.encoder import WIDTH
 from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.encoder_model import load_encoder_model
-from calllog.recognise.evidence import Evidence
+from calllog.recognise.evidence import Evidence, halfway
 from calllog.recognise.known_voice import (
     ASIDE,
     NEUTRAL,
@@ -31,9 +31,11 @@ from calllog.recognise.known_voice import (
     is_supported,
     require_made_for,
 )
+from calllog.recognise.known_words import POINTS, WEIGHT, KnownWords
 from calllog.recognise.learning import Lesson, Sums, learn, shifted
 from calllog.recognise.shift import Shift, of_rank
 from calllog.recognise.voiceprint import Voiceprint, print_of, trait_of
+from calllog.recognise.word_learning import Stretch, learn_words, sharpness_of, stretches
 from calllog.resources import ENCODER_MODEL, model_folder, read_grammar
 from calllog.session import Job, Replay
 from calllog.session.kinds import VoiceKnown
@@ -52,7 +54,7 @@ from calllog.voices import (
 from calllog.voices.clips import FEWEST, Said, read_clips
 from calllog.voices.enrolling import Tried
 from calllog.voices.job_calls import agreed_calls
-from calllog.voices.profile import components_of, steps
+from calllog.voices.profile import components_of, kept_words, steps
 from calllog.voices.rehearsal import Ours, Yours, numbers, pulls
 from tests.bench.voices import synthesise
 from tests.commanding import run
@@ -75,6 +77,13 @@ def voiceprint(hz: float = 120.0) -> Voiceprint:
     return Voiceprint(np.append(np.zeros(12), math.log(hz)), np.append(np.ones(12), 0.06))
 
 
+def known_words(seed: int = 2) -> KnownWords:
+    """Make how a voice says two words, of rank 2."""
+    rng = np.random.default_rng(seed)
+    its = of_rank(rng.normal(size=(VALUES, 2 * POINTS)), rng.normal(size=2), 2)
+    return KnownWords(("four", "oh"), its.reads, its.moves, its.bias, 8.0)
+
+
 def profile(name: str = "Ash", hz: float = 120.0) -> Profile:
     """Make a profile."""
     its = voiceprint(hz)
@@ -90,6 +99,8 @@ def profile(name: str = "Ash", hz: float = 120.0) -> Profile:
         spread=steps(its.spread),
         gained_nats=0.5,
         misheard=(Misheard(said="four", heard="oh", times=2),),
+        said=("four", "oh", "two"),
+        words=kept_words(known_words()),
     )
 
 
@@ -186,12 +197,101 @@ def test_unit_that_was_not_said_is_not_moved() -> None:
     assert moved[:3].min() > 1e-2
 
 
+def spoken_words(seed: int, calls: int, spread: float = 0.3) -> list[Stretch]:
+    """Make calls of three words, each of which moves through the inner layer in its own way."""
+    ways = np.random.default_rng(1).normal(size=(3, 2, VALUES))
+    rng = np.random.default_rng(seed)
+    found = []
+    for call in range(calls):
+        which = call % 3
+        along = np.linspace(0.0, 1.0, int(rng.integers(6, 14)))[:, None]
+        inner = ways[which, 0] * (1.0 - along) + ways[which, 1] * along
+        inner = np.asarray(inner + rng.normal(0, spread, inner.shape), np.float32)
+        found.append(Stretch(("one", "two", "six")[which], call, inner, 1, len(inner) - 2))
+    return found
+
+
+def test_words_are_told_apart_and_never_gain() -> None:
+    """Of calls that were left out each is its own word; other words lose, and none gains."""
+    known = learn_words(spoken_words(3, 12), 8.0)
+    assert known is not None
+    assert known.words == ("one", "six", "two")
+    for each in spoken_words(4, 9):
+        factors = known.factors(each.inner, 99)
+        here = {word: by[each.last - each.first, each.first] for word, by in factors.items()}
+        assert max(here, key=here.__getitem__) == each.word
+        assert here[each.word] == 1.0
+        assert sorted(here.values())[1] < 0.1
+        assert all((by > 0.0).all() and (by <= 1.0).all() for by in factors.values())
+
+
+def test_factor_is_what_the_points_of_a_stretch_say() -> None:
+    """The stretch's five points by the weights, worked out one by one."""
+    known, rng = known_words(), np.random.default_rng(7)
+    inner = rng.normal(size=(9, VALUES)).astype(np.float32)
+    first, longer = 2, 6
+    at = [first + round(longer * point / (POINTS - 1)) for point in range(POINTS)]
+    scores = inner[at].ravel() @ known.weights + known.bias
+    wanted = np.exp(WEIGHT * known.sharpness * (scores - scores.max()))
+    found = [known.factors(inner, 7)[word][longer, first] for word in known.words]
+    assert found == pytest.approx(np.maximum(wanted, math.exp(-25.0)), rel=1e-3)
+
+
+def test_words_that_do_not_tell_apart_are_not_kept() -> None:
+    """Half of what was said under a wrong name teaches nothing; what is sharp is told so."""
+    taught, tested = spoken_words(5, 12), spoken_words(6, 12)
+    known = learn_words(taught, 1.0)
+    assert known is not None
+    moved = [replace(each, word=other.word) for each, other in itertools.pairwise(tested)]
+    assert sharpness_of([(known, tested)]) > 4.0
+    assert sharpness_of([(known, moved)]) == 0.0
+    assert sharpness_of([]) == 0.0
+    assert learn_words(taught[:1], 1.0) is None
+
+
+def test_word_that_was_known_before_is_not_forgotten() -> None:
+    """Calls of one word alone leave the others as they were."""
+    before = learn_words(spoken_words(3, 12), 8.0)
+    again = [each for each in spoken_words(8, 12) if each.word == "two"]
+    more = learn_words([*again, *(each for each in spoken_words(9, 12) if each.word == "one")], 8.0)
+    after = learn_words(again, 8.0, before)
+    assert more is not None
+    assert more.words == ("one", "two")
+    assert after is before
+
+
+def test_stretch_is_where_the_units_of_its_word_are() -> None:
+    """Blanks around a word are not of it, those within are."""
+    outputs = np.log(np.full((8, UNITS), 1e-3, np.float32))
+    for frame, unit in enumerate((0, 1, 0, 2, 0, 3, 3, 0)):
+        outputs[frame, unit] = 0.0
+    inner = np.zeros((8, VALUES), np.float32)
+    found = stretches((("one", (1, 2)), ("two", (3,))), outputs, inner, 5)
+    assert [(each.word, each.first, each.last) for each in found] == [("one", 1, 3), ("two", 5, 6)]
+    assert stretches((("one", (1, 2, 3, 1, 2)),), outputs, inner, 5) == ()
+
+
+def test_contradicted_voice_is_asked() -> None:
+    """Where sound and profile contradict each other, neither is taken."""
+    one = (Hypothesis("four", 0.98), Hypothesis("", 0.01))
+    other = (Hypothesis("five", 0.9), Hypothesis("four", 0.08))
+    found = halfway(one, other)
+    assert [each.text for each in found] == ["four", "five", ""]
+    assert max(each.probability for each in found) < 2.0 / 3.0
+    assert sum(each.probability for each in found) <= 1.0
+
+
 def test_profile_is_a_small_plain_file_without_sound(tmp_path: Path) -> None:
     """It comes back as it was, to the rounding; the hash is that of the file's own text."""
     made = profile()
     path = write_voice(made, tmp_path / "voices")
     assert read_voice("Ash", tmp_path / "voices") == made
     assert path.stat().st_size < 8_000
+    assert made.voice.said == ("four", "oh", "two")
+    assert made.voice.words is not None
+    assert made.voice.words.words == ("four", "oh")
+    assert np.abs(made.voice.words.weights - known_words().weights).max() < 0.1
+    assert made.voice.words.sharpness == 8.0
     assert json.loads(path.read_text("utf-8"))["name"] == "Ash"
     assert np.abs(made.shift.weights - shift().weights).max() < 0.1
     assert np.abs(made.shift.bias - shift().bias).max() < 1e-3
@@ -209,7 +309,11 @@ def test_profile_is_a_small_plain_file_without_sound(tmp_path: Path) -> None:
         ("spread", [0] * 13),
         ("components", []),
         ("head", "x"),
-        ("format", 3),
+        ("format", 4),
+        ("said", ["../x"]),
+        ("words", {"words": ["four"], "components": [], "bias": [0], "sharpness": 8.0}),
+        ("words", kept_words(known_words()).model_dump(mode="json") | {"bias": [0]}),
+        ("words", kept_words(known_words()).model_dump(mode="json") | {"sharpness": 0.0}),
         ("components", [{"reads": "AAA", "moves": "AAAA", "size": 1.0}]),
     ],
 )
@@ -338,13 +442,24 @@ def test_voice_of_another_model_is_refused() -> None:
 def test_voice_of_an_earlier_calllog_is_read_and_told_to_be_learned_again(tmp_path: Path) -> None:
     """Its file is listed and still tells whose voice it is; nothing is heard by it."""
     path = write_voice(profile(), tmp_path)
-    path.write_text(path.read_text("utf-8").replace('"format": 2', '"format": 1'), "utf-8")
+    path.write_text(path.read_text("utf-8").replace('"format": 3', '"format": 1'), "utf-8")
     before = read_voice("Ash", tmp_path)
     assert before.format == 1
     assert before.voiceprint.mean[-1] == pytest.approx(math.log(120.0), abs=1e-3)
     model = load_encoder_model(model_folder(ENCODER_MODEL), frozenset({"forty"}))
     with pytest.raises(ModelError, match="enroll again: calllog enroll 'Ash'"):
         require_made_for(before.voice, model)
+
+
+def test_voice_of_the_calllog_before_is_heard_by_what_it_shifts(tmp_path: Path) -> None:
+    """Its words were not kept: all are heard by it, none by how it says them."""
+    path = write_voice(profile(), tmp_path)
+    kept = json.loads(path.read_text("utf-8"))
+    del kept["said"], kept["words"]
+    path.write_text(json.dumps(kept | {"format": 2}), "utf-8")
+    before = read_voice("Ash", tmp_path)
+    assert (before.format, before.voice.said, before.voice.words) == (2, (), None)
+    assert np.array_equal(before.voice.shift.weights, profile().shift.weights)
 
 
 @pytest.mark.parametrize(
@@ -570,7 +685,10 @@ def test_voice_is_learned_and_another_is_heard_as_without(
     assert "No sound is kept" in done.stdout.partition("is learned from")[0]
     made = read_voice("Elm", tmp_path / "voices")
     assert made.calls >= FEWEST
-    assert len(made.text()) < 8_000
+    assert len(made.text()) < 40_000
+    assert {"four", "six", "sixteen"} <= {*made.said}
+    assert "forty" not in made.said
+    assert made.words is not None
     voice = made.voice
     plain = EncoderRecogniser(grammar, model_folder(ENCODER_MODEL))
     with (

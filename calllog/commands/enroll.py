@@ -53,7 +53,7 @@ def enroll(
 ) -> None:
     """Let the program learn a person's voice: live in two minutes, from files, or from a job.
 
-    What is kept is a file of numbers, a few kB, no sound; calllog voices shows and removes it.
+    What is kept is a file of numbers, some 25 kB, no sound; calllog voices shows and removes it.
 
     Its language is that of --grammar; a voice is known where that language is heard.
 

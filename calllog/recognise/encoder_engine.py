@@ -32,13 +32,19 @@ from calllog.recognise.evidence import (
     Evidence,
     ScoreCalibration,
     average,
+    halfway,
     hypotheses,
     is_sure,
 )
 from calllog.recognise.frontend import surround
 from calllog.recognise.known_voice import KnownVoice, Trust, is_supported, require_made_for
-from calllog.recognise.sentences import HeardFrames, Sentence, Sentences, WeighedSentences
-from calllog.recognise.shift import Shift
+from calllog.recognise.sentences import (
+    AsAnybody,
+    HeardFrames,
+    Sentence,
+    Sentences,
+    WeighedSentences,
+)
 from calllog.recognise.voiceprint import trait_of
 from calllog.recognise.word_sums import WordSums
 from calllog.spoken import Grammar, SaidKind, words
@@ -51,6 +57,8 @@ SPEEDS = (0.9, 1.1)
 augmentation for speech recognition", Interspeech 2015; from memory)."""
 
 LONGEST_WORD_S = 1.5
+LONGEST = round(LONGEST_WORD_S / STEP_S)
+"""Frames of a word."""
 LONG_S = 3.0
 """Hearing something longer, which is hardly a call, leaves memory behind that no call needs."""
 
@@ -70,15 +78,46 @@ class _Played:
         self._model, self._utterance, self._for_voices = model, utterance, for_voices
         self._read: dict[float, ReadFrames] = {}
 
-    def outputs(self, speed: float, shift: Shift | None) -> npt.NDArray[np.float32]:
-        """Give the log-probability of each unit at a speed, by a voice; shape (frames, units)."""
+    def read(self, speed: float) -> ReadFrames:
+        """Give what is made of it at a speed, before any voice counts."""
         if speed not in self._read:
             samples, lead = self._utterance.samples, self._utterance.lead
             if speed != 1.0:
                 samples, lead = played(samples, speed), played(lead, speed)
             sound = surround(samples, lead)
             self._read[speed] = self._model.hear(sound, for_voices=self._for_voices)
-        return self._model.outputs(self._read[speed], shift)
+        return self._read[speed]
+
+
+class _Ears:
+    """Word sums of a model, by a voice or by none.
+
+    Args:
+        model: hears.
+        sums: of all words.
+        floor: the least probability that counts.
+        voice: whose voice it is; None for anybody's.
+    """
+
+    def __init__(
+        self, model: EncoderModel, sums: WordSums, floor: float, voice: KnownVoice | None
+    ) -> None:
+        self._model, self._sums, self._floor, self._voice = model, sums, floor, voice
+        said = voice.said if voice is not None else ()
+        ways = model.pronunciations
+        self._said = WordSums({word: ways[word] for word in said if word in ways}, LONGEST)
+
+    def hear(self, read: ReadFrames) -> HeardFrames:
+        """Hear frames."""
+        if self._voice is None:
+            return HeardFrames(self._model.outputs(read, None), self._sums, self._floor)
+        outputs = self._model.outputs(read, self._voice.shift)
+        if not self._said.ends:
+            return HeardFrames(outputs, self._sums, self._floor)
+        words = self._voice.words
+        factors = {} if words is None else words.factors(read.inner, LONGEST)
+        anybody = AsAnybody(self._model.outputs(read, None), self._said, factors)
+        return HeardFrames(outputs, self._sums, self._floor, anybody)
 
 
 class EncoderRecogniser(Closes):
@@ -111,11 +150,17 @@ class EncoderRecogniser(Closes):
         self._grammar = grammar
         self._calibration = calibration or loaded.calibration
         self._speeds = speeds
-        self._sums = WordSums(loaded.pronunciations, round(LONGEST_WORD_S / STEP_S))
+        self._sums = WordSums(loaded.pronunciations, LONGEST)
         self._said: dict[Expectation, tuple[Sentences, Sentences]] = {}
         self._voices = dict(voices or {})
         for each in itertools.chain.from_iterable(self._voices.values()):
             require_made_for(each, loaded)
+        floor = self._calibration.floor
+        self._ears = _Ears(loaded, self._sums, floor, None)
+        self._by_voice = {
+            channel: tuple(_Ears(loaded, self._sums, floor, each) for each in those)
+            for channel, those in self._voices.items()
+        }
         self._trust: dict[tuple[str, int], Trust] = {}
         """By source and channel."""
         self._is_closed = False
@@ -154,21 +199,20 @@ class EncoderRecogniser(Closes):
             ModelError: the recogniser was closed.
         """
         sound = _Played(self._model, utterance, for_voices=False)
-        return self._listen(sound, expects, None)
+        return self._listen(sound, expects, self._ears)
 
-    def _listen(self, sound: _Played, expects: Expectation, shift: Shift | None) -> Evidence:
+    def _listen(self, sound: _Played, expects: Expectation, ears: _Ears) -> Evidence:
         """Work out what a sound says by a voice; again at other speeds where that is not sure."""
         if self._is_closed:
             raise ModelError("the recogniser is closed", next_step="open a new recogniser")
-        heard = self._hear(sound.outputs(1.0, shift), expects)
+        heard = self._hear(ears.hear(sound.read(1.0)), expects)
         if is_sure(heard, self._calibration):
             return heard
-        again = (self._hear(sound.outputs(speed, shift), expects) for speed in self._speeds)
+        again = (self._hear(ears.hear(sound.read(speed)), expects) for speed in self._speeds)
         return average((heard, *again))
 
-    def _hear(self, outputs: npt.NDArray[np.float32], expects: Expectation) -> Evidence:
+    def _hear(self, frames: HeardFrames, expects: Expectation) -> Evidence:
         model, calibration = self._model, self._calibration
-        frames = HeardFrames(outputs, self._sums, calibration.floor)
         if not frames.count:
             return Evidence((), (), -math.inf, -math.inf, 0.0, 0, 0.0, {})
         first, also = (each.weigh(frames) for each in self._sentences(expects))
@@ -197,15 +241,17 @@ class EncoderRecogniser(Closes):
     def _recognised(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         known = self._voices.get(utterance.channel, ())
         sound = _Played(self._model, utterance, for_voices=bool(known))
-        plain = self._listen(sound, expects, None)
+        plain = self._listen(sound, expects, self._ears)
         if not known:
             return hypotheses(plain, self._calibration)
         channel = utterance.source, utterance.channel
         trust = self._trust.setdefault(channel, Trust(known))
         for likely in trust.meet(utterance.start_s, trait_of(utterance.samples))[:1]:
-            heard = self._listen(sound, expects, known[likely].shift)
+            heard = self._listen(sound, expects, self._by_voice[utterance.channel][likely])
+            by_voice = hypotheses(heard, self._calibration)
             if is_supported(heard, plain):
-                return hypotheses(heard, self._calibration)
+                return by_voice
+            return halfway(by_voice, hypotheses(plain, self._calibration))
         return hypotheses(plain, self._calibration)
 
     def _sentences(self, expects: Expectation) -> tuple[Sentences, Sentences]:

@@ -142,6 +142,15 @@ def hypotheses(
     return tuple(sorted(found, key=lambda each: -each.probability))
 
 
+def halfway(one: Sequence[Hypothesis], other: Sequence[Hypothesis]) -> tuple[Hypothesis, ...]:
+    """Give what two that contradict each other come to: the mean of both, which is sure of none."""
+    found: dict[str, float] = {}
+    for each in (*one, *other):
+        found[each.text] = found.get(each.text, 0.0) + 0.5 * each.probability
+    meant = (Hypothesis(text, probability) for text, probability in found.items())
+    return tuple(sorted(meant, key=lambda each: -each.probability))
+
+
 def is_sure(evidence: Evidence, calibration: ScoreCalibration = CALIBRATION) -> bool:
     """Tell whether there is no need to hear the sound again: one sentence has nearly all odds."""
     if not (evidence.first or evidence.also):

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from calllog.errors import ModelError
 from calllog.recognise.encoder import WIDTH
+from calllog.recognise.known_words import KnownWords
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import Array, Voiceprint
 
@@ -37,7 +38,7 @@ ASIDE = -6.0
 FADES = 0.9
 """What each further utterance leaves of what was told before."""
 LEAST_SUPPORT_NATS = -2.0
-"""An utterance that a profile makes so much less likely is heard without it."""
+"""An utterance that a profile makes so much less likely contradicts it: neither is taken alone."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,11 +50,16 @@ class KnownVoice:
     """SHA-256 of the network that was shifted, and of the encoder before it."""
     shift: Shift
     voiceprint: Voiceprint
+    said: tuple[str, ...] = ()
+    """Words that were said when it was learned, which alone are heard by it; none for all."""
+    words: KnownWords | None = None
+    """How it says words; None where that was not learned."""
 
 
 def is_made_for(voice: KnownVoice, model: EncoderModel) -> bool:
     """Tell whether a voice was learned for a model."""
     fits = voice.shift.weights.shape == (WIDTH, len(model.units))
+    fits = fits and (voice.words is None or len(voice.words.reads) == WIDTH)
     return fits and voice.made_of == model.made_of
 
 

@@ -13,7 +13,7 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -145,6 +145,18 @@ class Sentences:
         return WeighedSentences(self, frames, ahead, from_row)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class AsAnybody:
+    """What a voice leaves as it is for anybody, and by what its words are multiplied."""
+
+    log_probabilities: npt.NDArray[np.floating]
+    """Natural, of each unit in each frame without the voice, shape (T, units)."""
+    said: WordSums
+    """The words that the voice said when it was learned: they alone are heard by it."""
+    factors: Mapping[str, Array]
+    """For words of it, by what their sums are multiplied, shape (lengths, T)."""
+
+
 class HeardFrames:
     """The frames of one utterance, with the word sums and the blanks worked out.
 
@@ -152,19 +164,33 @@ class HeardFrames:
         log_probabilities: natural, of each unit in each frame, shape (T, units).
         sums: the pronunciations of all words that may be said.
         floor: the least probability that counts: no frame rules a unit out.
+        anybody: for the frames of a known voice, what is heard as for anybody; None for all by
+            these frames.
     """
 
     def __init__(
-        self, log_probabilities: npt.NDArray[np.floating], sums: WordSums, floor: float
+        self,
+        log_probabilities: npt.NDArray[np.floating],
+        sums: WordSums,
+        floor: float,
+        anybody: AsAnybody | None = None,
     ) -> None:
         floored = np.maximum(log_probabilities.astype(np.float64), math.log(floor))
         self.count = len(floored)
-        scale = floored.max(axis=1, keepdims=True) - HEADROOM_NATS / max(self.count, 1)
+        most = floored.max(axis=1, keepdims=True)
+        if anybody is not None:
+            neutral = np.maximum(anybody.log_probabilities.astype(np.float64), math.log(floor))
+            most = np.maximum(most, neutral.max(axis=1, keepdims=True))
+        scale = most - HEADROOM_NATS / max(self.count, 1)
         self.probabilities: Array = np.exp(floored - scale)
         """Each frame scaled alike for all units, so that long products stay in range."""
         self.nats = float(scale.sum())
         """What the scaling took from every log-likelihood."""
-        self.sums = sums.sums(self.probabilities)
+        if anybody is None:
+            self.sums = sums.sums(self.probabilities)
+        else:
+            self.sums = sums.sums(np.exp(neutral - scale))
+            self._hear_by(anybody, sums)
         blank = self.probabilities[:, BLANK]
         self.gaps: Array = np.zeros((self.count + 1, self.count + 1))
         """Probability of blanks alone from one frame to a later one, at least one of them."""
@@ -177,6 +203,15 @@ class HeardFrames:
         self.after: Array = self.gaps[:, -1].copy()
         """Probability of blanks alone from each frame on."""
         self.after[-1] = 1.0
+
+    def _hear_by(self, anybody: AsAnybody, sums: WordSums) -> None:
+        """Put in the sums of the words that a voice said."""
+        said = anybody.said
+        by_voice = said.sums(self.probabilities)
+        for word, rows in said.rows.items():
+            by = anybody.factors.get(word)
+            for row, its in zip(sums.rows[word], rows, strict=True):
+                self.sums[row] = by_voice[its] if by is None else by_voice[its] * by
 
     def in_nats(self, likelihood: float) -> float:
         """Turn a likelihood of the scaled frames into a log-likelihood; none becomes -inf."""

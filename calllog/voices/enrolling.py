@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -23,12 +23,14 @@ from calllog.recognise.encoder_engine import EncoderRecogniser, played
 from calllog.recognise.encoder_model import ReadFrames
 from calllog.recognise.frontend import surround
 from calllog.recognise.known_voice import NEUTRAL, is_made_for
+from calllog.recognise.known_words import KnownWords
 from calllog.recognise.learning import Lesson, Sums, learn, shifted
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import print_of, trait_of
+from calllog.recognise.word_learning import AS_IT_IS, learn_words, sharpness_of, stretches
 from calllog.recognise.word_sums import Units
 from calllog.voices.clips import FEWEST, Said
-from calllog.voices.profile import Misheard, Profile, components_of, steps
+from calllog.voices.profile import Misheard, Profile, components_of, kept_words, steps
 
 GOOD_SHARE = 0.75
 """Of the calls that are given, so many must sound like what they are to be."""
@@ -44,6 +46,10 @@ NOISES_DB = (8.0, 15.0)
 """Of the speech over the noise that is laid over it."""
 PACES = (0.93, 1.07)
 """At which it is played too."""
+WORDS_NOISE_DB, WORDS_PACED_NOISE_DB = 3.0, 10.0
+"""Of the speech over the noise in which words are learned beside: as it came, and at each pace."""
+UNITS_LESSONS = 5
+"""So many of the hearings of a call teach the units; all teach words."""
 MOST_LESSONS = 240
 """So many hearings of calls are learned from, and never less than two of each call."""
 FOLDS = 3
@@ -69,7 +75,10 @@ class Tried:
     """What it sounds like best, without any profile; empty for nothing."""
     is_good: bool
     lessons: tuple[Lesson, ...] = ()
-    """As it came, in loud noise, slower, faster, in faint noise."""
+    """As it came, in loud noise, slower, faster, in faint noise; then in louder noise, and in noise
+    slower and faster."""
+    words: tuple[tuple[str, Units], ...] = ()
+    """Its words, each with the units by which it is likeliest."""
     traits: tuple[npt.NDArray[np.float64], ...] = ()
     """What it tells of its voice, as it came and in faint noise."""
 
@@ -105,11 +114,16 @@ class Enroller:
         if not is_good:
             return Tried(said.name, text, listed[0].text, is_good)
         loud, faint = (_in_noise(said.utterance, snr_db) for snr_db in NOISES_DB)
-        others = (loud, *(_at_pace(said.utterance, pace) for pace in PACES), faint)
-        lessons = lesson, *(self._lesson(each, ways) for each in others)
+        paced = tuple(_at_pace(said.utterance, pace) for pace in PACES)
+        beside = (
+            _in_noise(said.utterance, WORDS_NOISE_DB),
+            *(_in_noise(each, WORDS_PACED_NOISE_DB) for each in paced),
+        )
+        lessons = lesson, *(self._lesson(each, ways) for each in (loud, *paced, faint, *beside))
         told = (trait_of(each.samples) for each in (said.utterance, faint))
         traits = tuple(each for each in told if each is not None)
-        return Tried(said.name, text, listed[0].text, is_good, lessons, traits)
+        words = self._words(said.texts, ways[0])
+        return Tried(said.name, text, listed[0].text, is_good, lessons, words, traits)
 
     def _lesson(self, utterance: Utterance, ways: tuple[Units, ...]) -> Lesson:
         heard = self._hear(utterance)
@@ -160,11 +174,15 @@ class Enroller:
         voiceprint = print_of(traits)
         head, encoder = self._model.made_of
         some = max(2, MOST_LESSONS // len(good))
-        found = learn([one for each in good for one in each.lessons[:some]], shift)
+        units = min(some, UNITS_LESSONS)
+        found = learn([one for each in good for one in each.lessons[:units]], shift)
+        goes_on = before is not None and shift is not None
+        words = self._learn_words(good, some, found, before if goes_on else None)
+        said = {word for each in good for word, _ in each.words}
         return Profile(
             name=name,
             made=day.isoformat(),
-            calls=len(good) + (before.calls if before is not None and shift is not None else 0),
+            calls=len(good) + (before.calls if before is not None and goes_on else 0),
             head=head,
             encoder=encoder,
             components=components_of(found),
@@ -173,7 +191,40 @@ class Enroller:
             spread=steps(voiceprint.spread),
             gained_nats=round(gained, 3),
             misheard=_misheard(good),
+            said=tuple(sorted(said.union(before.said if before is not None and goes_on else ()))),
+            words=None if words is None else kept_words(words),
         )
+
+    def _learn_words(
+        self, good: Sequence[Tried], some: int, shift: Shift, before: Profile | None
+    ) -> KnownWords | None:
+        """Learn how a voice says its words; None where that tells too few of them apart."""
+        known = None if before is None or before.words is None else before.words.known
+        found = [
+            [
+                stretch
+                for lesson in each.lessons[:some]
+                for stretch in stretches(
+                    each.words,
+                    shifted(lesson.outputs, shift.logits(lesson.inner)),
+                    lesson.inner,
+                    call,
+                )
+            ]
+            for call, each in enumerate(good)
+        ]
+        left_out = []
+        for fold in range(FOLDS):
+            rest = [
+                one for call, those in enumerate(found) if call % FOLDS != fold for one in those
+            ]
+            out = [one for call, those in enumerate(found) if call % FOLDS == fold for one in those]
+            if (words := learn_words(rest, 1.0, known, AS_IT_IS)) is not None:
+                left_out.append((words, out))
+        sharpness = sharpness_of(left_out)
+        if not sharpness:
+            return known
+        return learn_words([one for those in found for one in those], sharpness, known)
 
     def _fits(self, profile: Profile) -> Shift | None:
         """Give what a profile shifts; None where it was made for another network."""
@@ -207,18 +258,30 @@ class Enroller:
 
     def _ways(self, texts: Sequence[str], outputs: npt.NDArray[np.float32]) -> tuple[Units, ...]:
         """List the ways to say any of some texts, likeliest first; those that do not fit left."""
-        said = self._model.pronunciations
-        ways = [
-            tuple(itertools.chain.from_iterable(each))
-            for text in texts
-            for each in itertools.product(*(said[word] for word in text.split()))
-        ]
+        ways = [_units(way) for text in texts for way in self._said_so(text)]
         fitting = [way for way in dict.fromkeys(ways) if len(way) * 2 <= len(outputs)]
         if not fitting:
             return ()
         lessons = [Lesson(outputs, outputs[:, :0], (way,)) for way in fitting]
         nats = Sums(lessons).nats(np.concatenate([outputs] * len(lessons)))
         return tuple(fitting[place] for place in np.argsort(-nats, kind="stable")[:MOST_WAYS])
+
+    def _said_so(self, text: str) -> Iterator[tuple[Units, ...]]:
+        """Give the ways to say a text, each the units of its words."""
+        return itertools.product(*(self._model.pronunciations[word] for word in text.split()))
+
+    def _words(self, texts: Sequence[str], units: Units) -> tuple[tuple[str, Units], ...]:
+        """Give the words that were said by some units, each with its own."""
+        return next(
+            tuple(zip(text.split(), way, strict=True))
+            for text in texts
+            for way in self._said_so(text)
+            if _units(way) == units
+        )
+
+
+def _units(way: Sequence[Units]) -> Units:
+    return tuple(itertools.chain.from_iterable(way))
 
 
 def _refuse_other(name: str, before: Profile, traits: Sequence[npt.NDArray[np.float64]]) -> None:

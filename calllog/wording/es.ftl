@@ -1799,7 +1799,7 @@ voices-used = El micrófono { $role ->
    *[rear] del trasero
   } se oye como { $name }, mientras suene como { $name }.
 voices-not-here = Aquí no hay voz de { $names }: se oye como cualquiera. Para inscribir: calllog enroll NOMBRE
-enroll-kept = De la voz se guarda un archivo de números, unos kB: { $file }. No se guarda sonido. `calllog voices` lo muestra y lo elimina.
+enroll-kept = De la voz se guarda un archivo de números, unos 25 kB: { $file }. No se guarda sonido. `calllog voices` lo muestra y lo elimina.
 enroll-begin = Usted es el delantero. Se muestran 18 números y luego dos tramos; diga cada cosa una vez, como en la línea. Enter para empezar, n para no:
 enroll-not-begun = No se empezó nada, no se guarda nada.
 enroll-say = { $place }  diga: { $said }

@@ -23,6 +23,7 @@ import numpy as np
 import numpy.typing as npt
 import soundfile
 
+from calllog.recognise.alignment import aligned
 from calllog.recognise.encoder import STEP_S, Encoder, EncoderHead
 from calllog.recognise.encoder_model import CHANGES, HEAD
 from calllog.resources import ENCODER_MODEL, model_folder
@@ -49,7 +50,6 @@ WORST_SINGLE = 9.0
 them worse than the former, the loud part is taken."""
 LOUD_DB, SMOOTH = 26.0, 400
 RATE_HZ = 16_000
-NEVER = -1e30
 SINGLE = "single "
 """Before the name of one who says single words."""
 HELD_OUT = 8
@@ -63,44 +63,6 @@ def said(word: str) -> Phones:
     """Tell how a word is said; a letter by its name."""
     written = LETTERS.get(word) or MORE.get(word)
     return tuple(written.split()) if written else pronunciations(word)[0]
-
-
-def aligned(
-    log_probs: npt.NDArray[np.float32], units: list[int]
-) -> tuple[npt.NDArray[np.intp], float]:
-    """Lay units out in time, the likeliest way (Viterbi over CTC's states).
-
-    Args:
-        log_probs: shape (frames, units of the network); index 0 is the blank.
-        units: what was said.
-
-    Returns:
-        The state of each frame, 2 k + 1 for the unit k and even ones for blanks between; nats.
-    """
-    states = np.zeros(2 * len(units) + 1, int)
-    states[1::2] = units
-    places = np.arange(len(states))
-    skips = (states != 0) & (states != np.concatenate([[0, 0], states[:-2]])) & (places >= 2)
-    best = np.full(len(states), NEVER)
-    best[:2] = log_probs[0, states[:2]]
-    steps = np.zeros((len(log_probs), len(states)), int)
-    for frame in range(1, len(log_probs)):
-        ways = np.stack(
-            [
-                best,
-                np.concatenate([[NEVER], best[:-1]]),
-                np.where(skips, np.concatenate([[NEVER] * 2, best[:-2]]), NEVER),
-            ]
-        )
-        steps[frame] = ways.argmax(0)
-        best = ways[steps[frame], places] + log_probs[frame, states]
-    state = len(states) - 1 - int(best[-2] > best[-1])
-    nats = float(best[state])
-    path = np.zeros(len(log_probs), int)
-    for frame in range(len(log_probs) - 1, -1, -1):
-        path[frame] = state
-        state -= steps[frame, state]
-    return path, nats
 
 
 def spelled(an4: Path) -> Iterator[tuple[list[str], str, Sound]]:
