@@ -660,11 +660,11 @@ def test_call_that_does_not_sound_like_it_is_asked_once_more(
         played.call(Yours(Expectation.WHOLE, "fifteen"), "2/18")
 
 
-def said_by(voice: str, folder: Path) -> None:
+def said_by(voice: str, folder: Path, calls: int) -> None:
     """Let a synthetic voice say numbers into a folder, with the table of what they are."""
     folder.mkdir()
     rows = ["file,expects,text"]
-    for number, each in enumerate(numbers(read_grammar())[:12]):
+    for number, each in enumerate(numbers(read_grammar())[:calls]):
         sound = synthesise(each.text, voice)
         gap = np.zeros(16_000, np.float32)
         soundfile.write(folder / f"{number}.flac", np.concatenate([gap, sound, gap]), 16_000)
@@ -676,10 +676,10 @@ def said_by(voice: str, folder: Path) -> None:
 def test_voice_is_learned_and_another_is_heard_as_without(
     tmp_path: Path, grammar: Grammar, parser: Parser
 ) -> None:
-    """A dozen calls make a small file; its own call is heard by it, another's as by nobody."""
+    """The numbers that are shown make a small file; its own call is heard by it, another's as by nobody."""
     folder = str(tmp_path / "voices")
     clips = tmp_path / "clips"
-    said_by("flite-slt", clips)
+    said_by("flite-slt", clips, 18)
     done = run("enroll", "Elm", "--clips", str(clips), "--voices", folder)
     assert done.returncode == 0, done.stderr
     assert "No sound is kept" in done.stdout.partition("is learned from")[0]
@@ -716,7 +716,7 @@ def test_voice_is_learned_and_another_is_heard_as_without(
     wrong = run("enroll", "Oak", "--clips", str(clips), "--voices", folder)
     assert wrong.returncode == 1
     assert "sound like what they are to be" in wrong.stderr
-    said_by("flite-rms", tmp_path / "others")
+    said_by("flite-rms", tmp_path / "others", 12)
     another = run("enroll", "Elm", "--clips", str(tmp_path / "others"), "--voices", folder)
     assert "do not sound like the voice of Elm" in another.stderr
     assert known_voices(tmp_path / "voices") == ("Elm",)
