@@ -676,7 +676,7 @@ def said_by(voice: str, folder: Path, calls: int) -> None:
 def test_voice_is_learned_and_another_is_heard_as_without(
     tmp_path: Path, grammar: Grammar, parser: Parser
 ) -> None:
-    """The numbers that are shown make a small file; its own call is heard by it, another's as by nobody."""
+    """The numbers that are shown make a small file; its own call is heard by it, not another's."""
     folder = str(tmp_path / "voices")
     clips = tmp_path / "clips"
     said_by("flite-slt", clips, 18)
