@@ -36,6 +36,7 @@ from calllog.readback import Player, Saying
 from calllog.recognise import Hypothesis
 from calllog.recognise.worker import Worker
 from calllog.session import Job, Recorder
+from calllog.session.live import LiveCrew
 from calllog.spoken import load_grammar, spoken_forms
 from calllog.values import Call, Consequence, Expectation, Kind
 from tests.bench.bench_endpoint import active
@@ -170,7 +171,7 @@ def listen(folder: Path, *words: str) -> None:
         mock.patch("calllog.commands.field.Microphone", NotedMicrophone),
         mock.patch("calllog.commands.field.Worker", NotedWorker),
         mock.patch("calllog.commands.field.Player", NotedPlayer),
-        mock.patch("calllog.session.live.Endpointer", NotedEndpointer),
+        mock.patch.dict(LiveCrew.__init__.__kwdefaults__, listening=NotedEndpointer),
         mock.patch.object(Job, "record", noted_take),
         mock.patch.object(Recorder, "record_heard", noted_take_heard),
     ):
