@@ -50,9 +50,10 @@ for seed in 1 2 3; do
     set -- "$@" "$work/head$seed/head.npz"
 done
 "$python" -m models.training.head models/encoder-en-us --average models/encoder-en-us/head.npz "$@"
+"$python" -m models.training.stock "$work/people" "$work/plan" "$work/stock"
 set --
 for seed in 1 2 3; do
-    "$python" -m models.training.whole "$work/people" "$work/plan" "$work/whole$seed" \
+    "$python" -m models.training.whole "$work/stock" "$work/whole$seed" \
         --seed "$seed" --seconds "${WHOLE_SECONDS:-390}"
     set -- "$@" "$work/whole$seed=0.2"
 done

@@ -14,10 +14,13 @@ from __future__ import annotations
 
 import itertools
 import json
+import multiprocessing
 import re
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -127,28 +130,49 @@ def loud_part(sound: Sound) -> tuple[int, int]:
     return int(loud[0] / RATE_HZ / STEP_S), int(loud[-1] / RATE_HZ / STEP_S)
 
 
-def main(an4: Path, folder: Path, words: Path | None) -> None:
-    """Read and align all that is learnt from."""
-    folder.mkdir(parents=True, exist_ok=True)
+@cache
+def _listener() -> tuple[Encoder, EncoderHead]:
     model = model_folder(ENCODER_MODEL)
     changes = model / CHANGES
     encoder = Encoder(changes=changes if changes.exists() else None)
-    head = EncoderHead(model / HEAD)
+    return encoder, EncoderHead(model / HEAD)
+
+
+def laid_out(item: tuple[list[str], str, Sound]) -> tuple[dict[str, Any], Sound] | None:
+    """Find where the words of a recording are; what the index tells of it, and the sound.
+
+    What does not fit its words is left out.
+    """
+    spoken, who, sound = item
+    encoder, head = _listener()
+    phones = [said(word) for word in spoken]
+    frames = encoder.encode(sound / np.float32(32768))
+    if len(frames) <= sum(len(each) for each in phones):
+        return None
+    spans, nats = places(head, frames, phones)
+    if who.startswith(SINGLE) and WORST < nats <= WORST_SINGLE:
+        spans, nats = [loud_part(sound)], 0.0
+    if nats > WORST:
+        return None
+    entry = {"n": len(sound), "who": who, "words": spoken, "phones": phones, "frames": spans}
+    return entry, sound
+
+
+def main(an4: Path, folder: Path, words: Path | None) -> None:
+    """Read and align all that is learnt from."""
+    folder.mkdir(parents=True, exist_ok=True)
     sounds: list[Sound] = []
     start = 0
-    with (folder / "recorded.jsonl").open("w", encoding="utf-8") as index:
-        for spoken, who, sound in itertools.chain(spelled(an4), single(words) if words else ()):
-            phones = [said(word) for word in spoken]
-            frames = encoder.encode(sound / np.float32(32768))
-            if len(frames) <= sum(len(each) for each in phones):
+    items = itertools.chain(spelled(an4), single(words) if words else ())
+    with (
+        multiprocessing.get_context("spawn").Pool() as pool,
+        (folder / "recorded.jsonl").open("w", encoding="utf-8") as index,
+    ):
+        for found in pool.imap(laid_out, items, chunksize=16):
+            if found is None:
                 continue
-            spans, nats = places(head, frames, phones)
-            if who.startswith(SINGLE) and WORST < nats <= WORST_SINGLE:
-                spans, nats = [loud_part(sound)], 0.0
-            if nats > WORST:
-                continue
-            entry = {"start": start, "n": len(sound), "who": who, "words": spoken}
-            index.write(json.dumps(entry | {"phones": phones, "frames": spans}) + "\n")
+            entry, sound = found
+            index.write(json.dumps({"start": start, **entry}) + "\n")
             sounds.append(sound)
             start += len(sound)
     np.save(folder / "recorded.npy", np.concatenate(sounds))

@@ -1,8 +1,8 @@
 """Trains the speech encoder and the network behind it together; torch.
 
-``python -m models.training.whole FOLDER BANK OUT [--seconds 390] [--seed 1]``. FOLDER and BANK are
-those of `models.training.calls`, which draws the calls; noise, rooms and speed are drawn anew for
-each step, on the accelerator if there is one. Two things are learned at once: to read the units
+``python -m models.training.whole STOCK OUT [--seconds 390] [--seed 1]``. STOCK are calls of
+`models.training.stock`; noise, rooms and speed are drawn anew for each step, on the accelerator if
+there is one. Two things are learned at once: to read the units
 that were said (CTC), and to give of a disturbed call the frames that the encoder as it came gives
 of the same call undisturbed (``--hold`` says how much that counts), so that what it knows of people
 is not forgotten for the voices that are learned from. OUT gets ``encoder.npz`` (of a run that went
@@ -15,7 +15,6 @@ from __future__ import annotations
 import argparse
 import itertools
 import math
-import random
 import sys
 import time
 from dataclasses import dataclass
@@ -31,15 +30,15 @@ from calllog.recognise.encoder import encoder_file
 from calllog.recognise.encoder_model import CHANGES, HEAD
 from calllog.recognise.ort_weights import with_changes
 from calllog.resources import ENCODER_MODEL, model_folder
-from models.training.calls import LEAD_S, LEFT_S, SHARES, STEP, TAIL_S, Material, Piece
+from models.training.calls import LEAD_S, LEFT_S, STEP, TAIL_S
 from models.training.encoder_network import EncoderNetwork, Learned, added, frames, read_weights
 from models.training.head import Head, arrays, begin
 from models.training.languages import LANGUAGES
 from models.training.sounds import RATE_HZ, Field
+from models.training.stock import LARGEST, Stock, read
 
-CALLS, ROWS, KEPT = 96_000, 128, 48
-"""How many calls are put together, learned from at once, and the rank of what is kept."""
-LONGEST_S, SHORTEST = 7.0, 1_500
+ROWS, KEPT = 128, 48
+"""How many calls are learned from at once, and the rank of what is kept."""
 LARGEST_STEP, WARM_STEPS, AVERAGED = 2.0, 200, 0.998
 SPREAD = 0.26
 """Mean square of a value of the encoder's frames."""
@@ -63,18 +62,16 @@ class Calls:
     """Calls that were put together, on the device.
 
     Args:
-        pieces: the calls.
+        stock: the calls.
         device: where they are kept, in 16 bits.
     """
 
-    def __init__(self, pieces: list[Piece], device: torch.device) -> None:
-        pieces = sorted(pieces, key=lambda each: len(each.sound))
-        self.units = [each.units for each in pieces]
-        self.n = np.array([len(each.sound) for each in pieces])
+    def __init__(self, stock: Stock, device: torch.device) -> None:
+        self.units, self.n = stock.units, stock.n
         self._start = np.cumsum(self.n) - self.n
         self._device = device
-        both = ([each.sound for each in pieces], [_clean(each) for each in pieces])
-        self._sounds = [torch.from_numpy(np.concatenate(each)).half().to(device) for each in both]
+        both = (np.array(stock.said), np.array(stock.clean))
+        self._sounds = [torch.from_numpy(each).to(device) for each in both]
 
     def rows(self, rows: npt.NDArray[np.intp], leads: torch.Tensor) -> list[torch.Tensor]:
         """Give calls side by side, as said and narrowed and as they were, silence about them."""
@@ -84,23 +81,10 @@ class Calls:
         is_said = (at >= 0) & (at < n[:, None])
         place = torch.from_numpy(self._start[rows]).to(self._device)[:, None] + at
         place = torch.where(is_said, place, torch.zeros_like(place))
-        return [sound[place].float() * is_said for sound in self._sounds]
+        return [sound[place].float() * is_said / LARGEST for sound in self._sounds]
 
 
-def _clean(piece: Piece) -> npt.NDArray[np.float32]:
-    return piece.sound if piece.clean is None else piece.clean
-
-
-def calls(folder: Path, bank: Path, count: int, seed: int) -> list[Piece]:
-    """Put calls together, each kind as often as `SHARES` says."""
-    rng = random.Random(seed)  # noqa: S311 - what is drawn is no secret
-    material = Material(folder, bank, rng)
-    kinds = rng.choices(list(SHARES), list(SHARES.values()), k=count)
-    drawn = (material.draw(kind) for kind in kinds)
-    return [each for each in drawn if SHORTEST < len(each.sound) < LONGEST_S * RATE_HZ]
-
-
-def train(said: list[Piece], course: Course, start: Path | None) -> tuple[EncoderNetwork, Head]:
+def train(said: Stock, course: Course, start: Path | None) -> tuple[EncoderNetwork, Head]:
     """Learn from calls until the time is over; the mean of the last steps' weights."""
     torch.manual_seed(course.seed)
     rng = np.random.default_rng(course.seed)
@@ -213,10 +197,8 @@ def _changed(network: bytes, start: Path | None) -> bytes:
 def main() -> None:
     """Train, or take a mean, and write what the program reads."""
     asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("folder", type=Path)
-    asked.add_argument("bank", type=Path)
+    asked.add_argument("stock", type=Path)
     asked.add_argument("out", type=Path)
-    asked.add_argument("--calls", type=int, default=CALLS)
     asked.add_argument("--seconds", type=float, default=390.0)
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--rank", type=int, default=16)
@@ -226,8 +208,8 @@ def main() -> None:
     asked.add_argument("--start", type=Path)
     given = asked.parse_args()
     course = Course(given.seconds, given.seed, given.rank, given.rate, given.hold, given.dropped)
-    said = calls(given.folder, given.bank, given.calls, given.seed)
-    encoder, head = train(said, course, given.start)
+    torch.set_float32_matmul_precision("high")
+    encoder, head = train(read(given.stock), course, given.start)
     given.out.mkdir(parents=True, exist_ok=True)
     np.savez_compressed(given.out / CHANGES, **added([encoder], [1.0], KEPT))
     np.savez_compressed(given.out / HEAD, **arrays(head))
