@@ -162,12 +162,12 @@ def hear_kind(recogniser: Recogniser, parser: Parser, kind: str, share: float) -
     hours = seconds / 3_600.0
     settled_mb, after_mb, most_mb = kept_mb(ears.held)
     grew_mb = (after_mb - settled_mb) / (hours / 2.0)
-    kept = minutes if grew_mb <= GROWTH_MB or hours < 1.0 else 0
+    is_long = hours >= 1.0
+    kept = minutes if grew_mb <= GROWTH_MB or not is_long else 0
     figures = {
         "false calls an hour": round(ears.count(Outcome.CALL) / hours, 2),
         "asked an hour": round(ears.count(Outcome.ASK) / hours, 2),
-        "memory grew [MB an hour]": round(grew_mb, 2),
-    }
+    } | ({"memory grew [MB an hour]": round(grew_mb, 2)} if is_long else {})
     own = f"kept {settled_mb:.0f}, then {after_mb:.0f} MB of its own, at most {most_mb:.0f}"
     note = f"{ears.words}; {own}, with files {held_mb('VmRSS'):.0f} MB"
     return Tally(f"sound: {kind} [min]", minutes, kept, note=note, figures=figures)
