@@ -439,6 +439,7 @@ def test_hostile_bodies_make_no_line_of_their_own() -> None:
         seal(kind, body, time_utc=NOON[0], monotonic_s=0.0, after=None)  # type: ignore[arg-type]
         for kind, body in bodies
     ]
+    apart += [apart[3].model_copy(update={"body": body}) for body in ("", "{", "[" * 100_000)]
     rows = probable_pulls(apart, ReadingUnit.FOOT, "job\n", 3)[5:]
     assert len(rows) == 3
     assert all(row.isprintable() for row in rows)

@@ -33,7 +33,7 @@ def probable_pulls(
     Returns:
         The lines of the list, its heading among them; empty where no pull is told of.
     """
-    entries = [(each, each.content) for each in apart if isinstance(each.content, dict)]
+    entries = [(each, body) for each in apart if (body := _body(each)) is not None]
     rows = list(_rows(entries, unit))
     if not rows:
         return ()
@@ -45,6 +45,15 @@ def probable_pulls(
         "",
         *rows,
     )
+
+
+def _body(entry: Entry) -> Body | None:
+    """Read what an entry says; None where that is not to be read, for it may be damaged."""
+    try:
+        content = entry.content
+    except (ValueError, RecursionError):
+        return None
+    return content if isinstance(content, dict) else None
 
 
 def _rows(entries: Sequence[tuple[Entry, Body]], unit: ReadingUnit) -> Iterator[str]:

@@ -322,7 +322,7 @@ def make_bases(work: Path) -> list[Base]:
             assert child.stdout is not None
             booked = 0
             for words in child.stdout:
-                booked += " booked: " in words
+                booked += " recorded: " in words
                 if name == "killed" and booked == 2:
                     child.send_signal(signal.SIGKILL)
         bases.append(Base(folder=work / name))
