@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from calllog.commands.page import page
+from calllog.commands.page import PagesWanted, write_page
 from calllog.commands.report import report
 from calllog.report import settle, write_workbook
 from calllog.report.owned import MADE
@@ -117,7 +117,7 @@ def test_pages_without_sounds_leave_none_behind(
     out.mkdir()
     settle(out, "page", made(out, "audio/000001.flac"))
     (out / "day.pdf").write_text("of an earlier run")
-    page(job, out, clips=False)
+    write_page(job, PagesWanted(folder=out, clips=False))
     assert not (out / "audio").exists()
     assert not (out / "day.pdf").exists()
     text = capsys.readouterr().out

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from calllog.commands.page import page
+from calllog.commands.page import PagesWanted, write_page
 from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.office import replay_job
@@ -45,12 +45,13 @@ def test_a_job_notes_the_zone_of_its_computer(tmp_path: Path) -> None:
 def test_pages_show_the_crew_s_time_and_say_what_it_is_off(tmp_path: Path) -> None:
     """As the zone was where the job was begun, or as the office asks; a machine is told by UTC."""
     job = long_job(tmp_path / "job", pulls=2)
-    page(job, tmp_path / "own", clips=False)
+    write_page(job, PagesWanted(folder=tmp_path / "own", clips=False))
     own = (tmp_path / "own" / "line-1.html").read_text("utf-8")
     found = re.search(r"recorded 2031-05-04 08:(00:..) UTC\u221207:00", Reader(own).text)
     assert found
     assert f'datetime="2031-05-04T15:{found[1]}+00:00"' in own
-    page(job, tmp_path / "asked", clips=False, zone="America/New_York")
+    wanted = PagesWanted(folder=tmp_path / "asked", clips=False, zone="America/New_York")
+    write_page(job, wanted)
     asked = Reader((tmp_path / "asked" / "line-1.html").read_text("utf-8")).text
     assert f"recorded 2031-05-04 11:{found[1]} UTC\u221204:00" in asked
 
