@@ -1,22 +1,28 @@
 """Puts small faults into a pure room, one at a time, and counts those that its tests notice.
 
-``python -m tests.mutants.mutate ROOM``; needs mutmut (``make mutants PART=ROOM`` installs it). What
-is mutated is a copy under ``build/mutants``, so that a run that was broken off goes on there, as
-long as nothing of the room or its tests has changed. Faults that only change the words of an error
-or a docstring count as well; those that no test can tell from the sound program stay listed in
-``build/mutants/ROOM.txt``.
+``python -m tests.mutants.mutate ROOM``; needs mutmut (``make mutants PART=ROOM`` installs it),
+which makes the faults; `tests.mutants.abreast` tries them. What is mutated is a copy under
+``build/mutants``, so that a run that was broken off goes on there, as long as nothing of the room
+or its tests has changed. Faults that only change the words of an error or a docstring count as
+well. Those that no test noticed are listed in ``build/mutants/ROOM.txt``; those that nobody can
+notice stand in `tests.mutants.aside`, and are not counted.
 """
 
 from __future__ import annotations
 
 import hashlib
+import json
+import os
 import shutil
 import subprocess
 import sys
 from collections import Counter
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from tests.measured.results import ROOT, digest, keep
+from tests.measured.results import ROOT, Figures, digest, keep
+from tests.mutants.abreast import NOTICED, RESULTS, all_mutants
+from tests.mutants.aside import ASIDE
 
 TESTS = {
     "units": ("test_units_*.py",),
@@ -27,7 +33,6 @@ TESTS = {
 }
 """Tests of each room."""
 COPIED = ("calllog", "grammars", "models", "tests")
-NOTICED = ("killed", "timeout", "caught by type check", "segfault")
 CONFIG = """[mutmut]
 source_paths=
     calllog/{room}
@@ -37,67 +42,68 @@ also_copy=
     models
     tests
     pyproject.toml
-pytest_add_cli_args_test_selection=
-{tests}
-pytest_add_cli_args=
-    -mnot slow
-    -pno:cacheprovider
-    -ptests.mutants.fresh
-timeout_constant=60
 """
 
 
+def tests_of(room: str) -> list[Path]:
+    """Find the files of a room's tests."""
+    return sorted(path for each in TESTS[room] for path in (ROOT / "tests").glob(each))
+
+
 def lay_out(room: str) -> Path:
-    """Copy what is needed; the same folder for the same room and tests."""
-    tests = sorted(path for each in TESTS[room] for path in (ROOT / "tests").glob(each))
+    """Copy what is needed, with the faults in; the same folder for the same room and tests."""
     told = hashlib.sha256()
-    for path in (*sorted((ROOT / "calllog").rglob("*.py")), *tests):
+    for path in (*sorted((ROOT / "calllog").rglob("*.py")), *tests_of(room)):
         told.update(digest(path).encode())
     folder = ROOT / "build" / "mutants" / f"{room}-{told.hexdigest()[:12]}"
     if folder.is_dir():
-        return folder
+        return folder / "mutants"
     made = folder.with_suffix(".part")
     shutil.rmtree(made, ignore_errors=True)
     for name in COPIED:
         left = shutil.ignore_patterns("__pycache__", "golden", "audio", "data", "pictures", "*.md")
         shutil.copytree(ROOT / name, made / name, ignore=left if name == "tests" else None)
-    text = (ROOT / "pyproject.toml").read_text("utf-8")
-    (made / "pyproject.toml").write_text(text, "utf-8")
-    listed = "\n".join(f"    tests/{path.name}" for path in tests)
-    (made / "setup.cfg").write_text(CONFIG.format(room=room, tests=listed), "utf-8")
+    shutil.copy(ROOT / "pyproject.toml", made)
+    (made / "setup.cfg").write_text(CONFIG.format(room=room), "utf-8")
+    subprocess.run([sys.executable, "-m", "tests.mutants.make"], cwd=made, check=True)
+    shutil.copy(made / "setup.cfg", made / "mutants")
     made.rename(folder)
-    return folder
+    return folder / "mutants"
+
+
+def figures_of(
+    room: str, mutants: Sequence[str], results: Mapping[str, Sequence[str | float]]
+) -> Figures:
+    """Count what came of the faults that were tried."""
+    aside = [name for name in mutants if name in ASIDE]
+    tried = {
+        name: str(results[name][0]) for name in mutants if name in results and name not in ASIDE
+    }
+    left = [name for name, state in tried.items() if state not in NOTICED]
+    noticed = len(tried) - len(left)
+    by_file = Counter(name.rpartition(".x")[0].partition(f"{room}.")[2] for name in left)
+    return {
+        "faults": len(mutants),
+        "set aside, since nobody can notice them": len(aside),
+        "tried": len(tried),
+        "noticed": noticed,
+        "noticed of those tried %": round(100.0 * noticed / max(1, len(tried)), 1),
+        "by what came of them": dict(Counter(tried.values()).most_common()),
+        "not noticed, by module": dict(by_file.most_common()),
+    }
 
 
 def main(room: str) -> int:
-    """Run all mutants of a room that have no result yet, and keep the counts."""
+    """Try all faults of a room that were not tried yet, and keep the counts."""
     folder = lay_out(room)
-    command = [sys.executable, "-m", "mutmut"]
-    subprocess.run([*command, "run", "--max-children", "2"], cwd=folder, check=True)
-    listed = subprocess.run(
-        [*command, "results", "--all", "true"],
-        cwd=folder,
-        check=True,
-        capture_output=True,
-        text=True,
-    ).stdout
-    rows = [line.strip().rsplit(": ", 1) for line in listed.splitlines() if ": " in line]
-    counts = Counter(state for _, state in rows)
-    left = [name for name, state in rows if state not in NOTICED]
+    tests = [str(path.relative_to(ROOT)) for path in tests_of(room)]
+    words = [sys.executable, "-m", "tests.mutants.abreast", str(os.cpu_count() or 1), *tests]
+    subprocess.run(words, cwd=folder, env=os.environ | {"OMP_NUM_THREADS": "1"}, check=True)
+    mutants = all_mutants(folder)
+    results = json.loads((folder / RESULTS).read_text("utf-8"))
+    left = [name for name in mutants if results[name][0] not in NOTICED and name not in ASIDE]
     (ROOT / "build" / "mutants" / f"{room}.txt").write_text("\n".join(left) + "\n", "utf-8")
-    noticed = sum(counts[state] for state in NOTICED)
-    by_file = Counter(name.rpartition(".x")[0].partition(f"{room}.")[2] for name in left)
-    keep(
-        room,
-        {
-            "mutants": len(rows),
-            "noticed": noticed,
-            "noticed %": round(100.0 * noticed / max(1, len(rows)), 1),
-            "by what came of them": dict(counts.most_common()),
-            "not noticed, by module": dict(by_file.most_common()),
-        },
-        n=f"{len(rows):,} mutants",
-    )
+    keep(room, figures_of(room, mutants, results), n=f"{len(mutants):,} faults")
     return 0
 
 

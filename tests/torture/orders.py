@@ -9,11 +9,13 @@ middle; the program dies between an entry and what follows from it. What is book
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
+from functools import partial, reduce
 from pathlib import Path
 from random import Random
-from typing import cast
+from typing import NamedTuple, cast
 
 from calllog.decoding import NEWEST
 from calllog.journal import Entry, Journal
@@ -51,6 +53,8 @@ from tests.torture.umpire import OTHER, Fed, Umpire
 
 WALK = 60
 """Events of one job."""
+AT_ONCE = 50
+"""Jobs that a process is handed at once."""
 TAPES = {
     ReadingUnit.FOOT: tuple(
         certificate(identity=f"T-{style}", style=style)
@@ -443,24 +447,68 @@ def walk(seed: int, *, is_weighed: bool, edition: int = 0) -> Walk:
     return made
 
 
-def run(count: int, *, is_weighed: bool) -> Tally:
-    """Work jobs until so many events were fed."""
-    rules = "weighed together" if is_weighed else "usual rules"
-    fed = booked = failed = seed = 0
-    first = ""
-    while fed < count:
-        seed += 1
+class Walked(NamedTuple):
+    """What came of some jobs."""
+
+    jobs: int = 0
+    fed: int = 0
+    booked: int = 0
+    failed: int = 0
+    first: str = ""
+    """The first one that went wrong, and how."""
+
+    def and_also(self, other: Walked) -> Walked:
+        """Count both."""
+        return Walked(
+            self.jobs + other.jobs,
+            self.fed + other.fed,
+            self.booked + other.booked,
+            self.failed + other.failed,
+            self.first or other.first,
+        )
+
+
+def work_jobs(seeds: Sequence[int], *, is_weighed: bool) -> Walked:
+    """Work the jobs of these seeds."""
+    walked = Walked()
+    for seed in seeds:
         edition = seed % (EDITION + 1)
         made = Walk(Random(seed), is_weighed=is_weighed, edition=edition)  # noqa: S311 - no secret
+        first = ""
         try:
             made.work()
         except Exception as error:  # noqa: BLE001 - counted, whatever it is
-            failed += 1
-            first = first or f"; job {seed}: {type(error).__name__} {error}"
-        fed += made.fed
-        booked += made.umpire.booked
-    note = f"{seed:,} jobs, {booked:,} segments booked, {failed} jobs wrong{first}"
-    return Tally(f"events in any order, {rules}", fed, fed - failed, note=note)
+            first = f"; job {seed}: {type(error).__name__} {error}"
+        one = Walked(1, made.fed, made.umpire.booked, int(bool(first)), first)
+        walked = walked.and_also(one)
+    return walked
+
+
+def tally(walked: Walked, *, is_weighed: bool) -> Tally:
+    """Tell what came of them."""
+    rules = "weighed together" if is_weighed else "usual rules"
+    note = (
+        f"{walked.jobs:,} jobs, {walked.booked:,} segments booked, {walked.failed} jobs wrong"
+        f"{walked.first}"
+    )
+    return Tally(f"events in any order, {rules}", walked.fed, walked.fed - walked.failed, note=note)
+
+
+def run(count: int, *, is_weighed: bool) -> Tally:
+    """Work jobs until so many events were fed, on all cores."""
+    walked = Walked()
+    work = partial(work_jobs, is_weighed=is_weighed)
+    with ProcessPoolExecutor() as pool:
+        begun = 1
+        while walked.fed < count:
+            jobs = -(-(count - walked.fed) // WALK)
+            parts = [
+                range(at, min(at + AT_ONCE, begun + jobs))
+                for at in range(begun, begun + jobs, AT_ONCE)
+            ]
+            walked = reduce(Walked.and_also, pool.map(work, parts), walked)
+            begun += jobs
+    return tally(walked, is_weighed=is_weighed)
 
 
 def main() -> int:

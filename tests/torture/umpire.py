@@ -37,8 +37,11 @@ FOOT_M = 0.3048
 OTHER = {Role.HEAD: Role.REAR, Role.REAR: Role.HEAD, Role.UNSAID: Role.UNSAID}
 NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
 ANSWERS = frozenset({"first", "check", "again", "scratch"})
-TELLS = ("cut", "add", "caller-holds", "head-holds", "rear-holds")
+STYLES = (Style.CUT.value, Style.ADD.value)
+TELLS = (*STYLES, "caller-holds", "head-holds", "rear-holds")
 """Commands that answer a stop over who holds the foot, or over the tape."""
+CONTRADICTED = "style-contradicted"
+"""Code of the finding that somebody said another style than the certificate does."""
 TRIED = "tried-again"
 """Code of the finding that a pull is measured once more; a typed part may settle its stop too."""
 Fed = Call | Decision | Conditions
@@ -60,6 +63,8 @@ class Umpire:
     """The place of the event that a pull stopped at, while nobody answered."""
     _stopped: int = 0
     """The last such place, answered or not."""
+    _is_over_style: bool = False
+    """Whether it stopped over a word against the certificate; the other word answers that."""
     _struck: set[int] = field(default_factory=set)
     _over_stops: set[int] = field(default_factory=set)
     """Places of events during a stop: a mark named before may be taken in after them."""
@@ -119,8 +124,9 @@ class Umpire:
                 self.standing.append((follows, self._since))
                 self.booked += 1
                 self._since = self._opened[follows.pull + 1] = began
-            case Finding(severity=Severity.STOP):
+            case Finding(severity=Severity.STOP, code=code):
                 self._stopped = place
+                self._is_over_style = code == CONTRADICTED
             case _:
                 pass
 
@@ -131,6 +137,8 @@ class Umpire:
         if isinstance(event, Call) and event.kind in NUMBERS:
             return event.is_keyed or self._is_try(event)
         answers = (*ANSWERS, *TELLS) if self.settings.pairing else ANSWERS
+        if self._is_over_style:
+            answers = (*answers, *STYLES)
         return isinstance(event, Call) and event.kind is Kind.COMMAND and event.name in answers
 
     def _is_try(self, event: Fed) -> bool:

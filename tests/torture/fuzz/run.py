@@ -1,4 +1,4 @@
-"""Fuzz one target: ``python -m tests.torture.fuzz.run NAME CASES FOLDER``.
+"""Fuzz one target: ``python -m tests.torture.fuzz.run NAME CASES FOLDER [SEED]``.
 
 Coverage guides it: atheris changes cases and keeps those that reach code which none reached before.
 A case that fails is kept in FOLDER and counted, and the run goes on; ``result.json`` there has
@@ -60,7 +60,7 @@ class Attempts:
         os._exit(0)
 
 
-def main(name: str, cases: int, folder: Path) -> None:
+def main(name: str, cases: int, folder: Path, begun: str = "1") -> None:
     """Fuzz a target."""
     logging.disable()
     (target,) = (each for each in TARGETS if each.name == name)
@@ -75,7 +75,7 @@ def main(name: str, cases: int, folder: Path) -> None:
         "-print_final_stats=0",
         "-verbosity=0",
         f"-artifact_prefix={folder}/",
-        "-seed=1",
+        f"-seed={begun}",
     ]
     attempts = Attempts(target, cases, folder)
     atheris.Setup([sys.argv[0], *options, str(corpus)], attempts.attempt)
@@ -83,4 +83,4 @@ def main(name: str, cases: int, folder: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1], int(sys.argv[2]), Path(sys.argv[3]))
+    main(sys.argv[1], int(sys.argv[2]), Path(sys.argv[3]), *sys.argv[4:])
