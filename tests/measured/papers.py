@@ -200,7 +200,21 @@ def people() -> str:
     )
 
 
-FILLED: dict[str, Callable[[], str]] = {"people": people}
+def enroll() -> str:
+    """Say in README what the same people get once the program has learned their voices."""
+    table = of_part("bench", "enroll").table("all, by calls learned from")
+
+    def both(calls: int, noise: str) -> str:
+        right, wrong = (table.cell(f"{calls}, {noise}", each) for each in ("right", "wrong"))
+        return f"{right:.0f} and {wrong:.0f}"
+
+    return (
+        f"With 24 calls learned, three people got {both(24, 'clean')} of 100 in quiet, "
+        f"{both(24, 'pink 10 dB')} in hiss; {both(0, 'clean')}, {both(0, 'pink 10 dB')} without."
+    )
+
+
+FILLED: dict[str, Callable[[], str]] = {"people": people, "enroll": enroll}
 """What stands between README's marks, by the mark's name."""
 
 
