@@ -121,6 +121,14 @@ def _every_rig_is_alike() -> Iterator[None]:
             each.assert_alike()
 
 
+@pytest.fixture(autouse=True)
+def _nobody_is_at_work() -> Iterator[None]:
+    """A crew's language ends with the test that worked in it."""
+    yield
+    if (terminal := sys.modules.get("calllog.commands.terminal")) is not None:
+        terminal.work_in("")
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _options_are_read_once() -> Iterator[None]:
     """Reading the options of all commands takes longer than most commands; they stay the same."""
