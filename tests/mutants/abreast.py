@@ -9,6 +9,7 @@ that what was broken off goes on there.
 from __future__ import annotations
 
 import json
+import math
 import os
 import resource
 import signal
@@ -25,8 +26,11 @@ import pytest
 from tests.mutants.fresh import forget
 
 SLOWER = 3.0
-"""A fault that makes its tests take so many times as long, and `LONGER_S` more, is noticed."""
+"""A fault that makes its tests take so many times as long, and `LONGER_S` more, is noticed; by
+what the processor does, since other work makes everything last longer."""
 LONGER_S = 8.0
+WAITED = 30.0
+"""By the clock it may take so many times that: what waits for nothing is ended."""
 ANEW_S = 100.0
 """For a new process that runs all tests of a room."""
 MOST_BYTES = 12 << 30
@@ -106,6 +110,9 @@ class Room:
         """Try all faults."""
         from mutmut.state import state  # noqa: PLC0415 - only there while faults are tried
 
+        if session.testsfailed or not session.items:
+            message = "the tests cannot be read, or there are none"
+            raise RuntimeError(message)
         at_import = set(state()._stats)
         self._session = session
         self._items = {item.nodeid: item for item in session.items}
@@ -179,11 +186,11 @@ class Room:
         took_s = {}
         for name in names:
             state()._stats.clear()
-            begun_s = time.perf_counter()
+            begun_s = time.process_time()
             if not self._passes([name]):
                 sys.stderr.write(f"{name} fails without a fault\n")
                 os._exit(1)
-            took_s[name] = time.perf_counter() - begun_s
+            took_s[name] = time.process_time() - begun_s
             for function in state()._stats:
                 reached[function].append(name)
         path.write_text(json.dumps({"reached": reached, "took_s": took_s}), "utf-8")
@@ -209,7 +216,7 @@ class Room:
                 begun_s = time.monotonic()
                 if not (pid := os.fork()):
                     self._try(one)
-                until_s = begun_s + SLOWER * one.takes_s + LONGER_S
+                until_s = begun_s + WAITED * longest_s(one)
                 running[pid] = Running(one.name, begun_s, until_s)
             else:
                 time.sleep(LOOK_S)
@@ -218,7 +225,8 @@ class Room:
                 self._tokens.give()
                 if self._ends and status:
                     continue
-                told = TIMEOUT if late else KILLED if status else SURVIVED
+                is_late = late or (os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGXCPU)
+                told = TIMEOUT if is_late else KILLED if status else SURVIVED
                 lasted_s = round(time.monotonic() - ended.begun_s, 2)
                 self._results[ended.name] = (told, lasted_s)
             if time.monotonic() - kept_s > KEEP_S:
@@ -243,6 +251,9 @@ class Room:
         os.setpgid(0, 0)
         signal.signal(signal.SIGTERM, signal.SIG_DFL)
         resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
+        used = resource.getrusage(resource.RUSAGE_SELF)
+        most_s = math.ceil(used.ru_utime + used.ru_stime + longest_s(one))
+        resource.setrlimit(resource.RLIMIT_CPU, (most_s, most_s + 5))
         os.environ["MUTANT_UNDER_TEST"] = one.name
         forget()
         try:
@@ -262,6 +273,11 @@ class Room:
         part = path.with_suffix(".part")
         part.write_text(json.dumps(self._results, indent=0), "utf-8")
         part.replace(path)
+
+
+def longest_s(one: Wanted) -> float:
+    """Tell how long the tests of a fault may take, of the processor [s]."""
+    return SLOWER * one.takes_s + LONGER_S
 
 
 def function_of(mutant: str) -> str:
