@@ -245,7 +245,7 @@ def timed(folder: Path) -> list[Timed]:
 def _timed(
     rows: list[dict[str, Any]], at: int, sound: Samples, clock: Callable[[float], float]
 ) -> Timed | None:
-    """Find what belongs to a call that was taken; None where it was not on disk in the end."""
+    """Find what belongs to a call that was taken; None where not all of it was noted."""
     start_s, end_s = rows[at]["start"], rows[at]["end"]
 
     def first(what: str, rest: Iterator[dict[str, Any]]) -> dict[str, Any] | None:
@@ -253,12 +253,12 @@ def _timed(
 
     after = rows[at:]
     on_disk = first("on disk", iter(after))
-    closed = next(row for row in rows if row["what"] == "closed" and row["end"] == end_s)
-    asked = [row for row in rows[:at] if row["what"] == "asked" and row["end"] == end_s][-1]
-    answered = next(
-        row for row in rows if row["what"] == "answered" and row["number"] == asked["number"]
-    )
-    if on_disk is None:
+    closed = first("closed", (row for row in rows if row.get("end") == end_s))
+    questions = [row for row in rows[:at] if row["what"] == "asked" and row["end"] == end_s]
+    asked = questions[-1] if questions else None
+    number = asked and asked["number"]
+    answered = first("answered", (row for row in rows if row.get("number") == number))
+    if on_disk is None or closed is None or asked is None or answered is None:
         return None
     said = first("said", itertools.takewhile(lambda row: row["what"] != "taken", after[1:]))
     said = None if said is None or said["is_silent"] else said
