@@ -32,6 +32,11 @@ def _openings(known: Iterable[str]) -> frozenset[tuple[str, ...]]:
     return frozenset(each[:n] for each in split for n in range(1, len(each) + 1))
 
 
+def _in_full(found: Rejection, said: tuple[str, ...], start: int) -> Rejection:
+    """Tell of all words said what was found of the number in them alone, without its unit."""
+    return replace(found, words=said, index=min(start + found.index, len(said)))
+
+
 class _SlotPattern(NamedTuple):
     """A phrase with a slot, of a condition or of talk."""
 
@@ -191,7 +196,7 @@ class Parser:
             expects = Expectation.ANY  # marks and hundredths are called apart on such a tape
         found = self._named(said, after, expects, limit) or self._bare(said, after, expects, limit)
         if isinstance(found, Rejection):
-            return found
+            return found if found.words == said else _in_full(found, said, after)
         return replace(found, role=role, name=style or found.name)
 
     def _bare(
