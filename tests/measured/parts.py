@@ -193,8 +193,8 @@ BENCH = (
         "Simulated pulls over really decoded calls; each way over the same pulls. Joint: all calls "
         "of a pull weighed together. Read back: the crew notices a wrong read-back as often as was "
         "published.",
-        ("tests.bench.bench_crew", "1000"),
-        8,
+        ("tests.bench.bench_crew", "800"),
+        6.5,
         is_timed=False,
     ),
     Part(
@@ -217,14 +217,14 @@ BENCH = (
         "Live, from the end of speech to disk and to the first sound",
         "In real time through a virtual microphone, the panel drawn.",
         ("tests.bench.bench_latency",),
-        5.5,
+        5,
     ),
     Part(
         "live-crews",
         "Crews that work live",
         "Two synthetic voices tape lines with the running command, and answer what it asks.",
         ("tests.bench.bench_live_crews", "--pulls", "8"),
-        9,
+        10.5,
     ),
     Part(
         "pace",
@@ -272,7 +272,7 @@ BENCH = (
         "From the command to its end, or to the first call that is asked for; files are in the "
         "system's memory from the time before.",
         ("tests.bench.bench_start",),
-        1.5,
+        1,
     ),
     Part(
         "systems",
@@ -289,7 +289,7 @@ BENCH = (
         "A long day",
         "The demo's sound again and again through the field loop: what memory grows by.",
         ("tests.bench.bench_endurance", "1"),
-        3,
+        2,
     ),
     Part(
         "people",
