@@ -37,6 +37,10 @@ EXPECTED = tuple(Expectation)
 GRAMMARS = tuple(read_grammar(each.stem) for each in sorted(grammar_folder().glob("*.toml")))
 PARSERS = tuple(map(Parser, GRAMMARS))
 WORDS = tuple(sorted(words_of(each)) for each in GRAMMARS)
+NAMING = tuple(
+    {word for unit in each.units for word in (*unit.one, *unit.more)} for each in GRAMMARS
+)
+"""Words that name what a number counts; forms of a value are without."""
 RANGES = {Kind.WHOLE: (100, 0), Kind.FRACTION: (1, 99), Kind.READING: (1, 0), Kind.NUMBER: (1, 99)}
 """What a value is a multiple of, and the greatest; 0 stands for the tape's."""
 
@@ -62,7 +66,8 @@ def speak(data: bytes) -> None:
         return
     assert PARSERS[place].parse(" ".join(normalise(text)), expects, limit) == found
     _check_meaning(found, limit)
-    if found.kind in (Kind.WHOLE, Kind.FRACTION, Kind.READING) and not found.name:
+    is_part = found.kind in (Kind.WHOLE, Kind.FRACTION, Kind.READING) and not found.name
+    if is_part and NAMING[place].isdisjoint(normalise(text)):
         _check_said(place, found, normalise(text), limit)
 
 
