@@ -146,6 +146,10 @@ def test_a_number_that_may_have_a_figure_more_is_asked(parser: Parser) -> None:
     for part in (Expectation.WHOLE, Expectation.FRACTION):
         heard = understand(parser, leads, part, LIMIT, TENTATIVE)
         assert heard.outcome is Outcome.ASK
+    said = (("eight five", 0.72), ("eight five three", 0.16), ("fine", 0.12))
+    beside_talk = tuple(Hypothesis(text, likely) for text, likely in said)
+    heard = understand(parser, beside_talk, Expectation.WHOLE, LIMIT, TENTATIVE)
+    assert heard.outcome is Outcome.ASK
     rare = (Hypothesis("eight five", 0.95), Hypothesis("eight five three", 0.05))
     heard = understand(parser, rare, Expectation.FRACTION, LIMIT, TENTATIVE)
     assert (heard.outcome, heard.value) == (Outcome.CALL, 85)

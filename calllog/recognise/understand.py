@@ -53,8 +53,9 @@ MENDED = 0.15
 take the number that was mended is worse than to ask."""
 OVER = 0.15
 """Where a part is due, a number is asked again where it is this likely that more figures were said
-than it has: a figure that nobody heard is a wrong number at the same cost."""
+than a part has: two figures heard out of three are a wrong number."""
 FEWEST_OVER = 3
+"""No part has so many figures said one by one."""
 TALK = 0.1
 """Where it is this likely that the crew only talked, a number is taken as if nothing else of the
 pull told of it: talk that is taken for a number puts the pull out of step."""
@@ -111,9 +112,8 @@ def understand(
         )
     probability, (hypothesis, found) = ranked[0]
     probability = round(probability, 4)
-    if expects in PARTS and _over(parser, ranked) >= OVER:
-        sure = 1.0
-    if (doubt := _doubt(ranked, sure)) is not None:
+    is_over = expects in PARTS and _over(parser, ranked) >= OVER
+    if (doubt := _doubt(ranked, sure, is_over=is_over)) is not None:
         likely, text, code = doubt
         return unclear(text, likely, message(code, said=text), alternatives)
     if isinstance(found, Rejection):
@@ -170,7 +170,10 @@ def remark() -> Heard:
 
 
 def _doubt(
-    ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]], sure: float
+    ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]],
+    sure: float,
+    *,
+    is_over: bool,
 ) -> tuple[float, str, str] | None:
     """Find the call to ask again: one that leads, but not surely, or one behind "no call".
 
@@ -190,7 +193,7 @@ def _doubt(
     least = sure if kind in NUMBERS else SURE
     if kind in NUMBERS and _talked(ranked) >= TALK:
         least = SURE
-    if kind in NUMBERS and _mended(ranked) >= MENDED:
+    if kind in NUMBERS and (is_over or _mended(ranked) >= MENDED):
         least = 1.0
     is_one = likely >= DOUBTFUL or sum(each for each, _, _ in calls) > RATHER
     is_doubtful = likely < least if text == leader else not leader and is_one

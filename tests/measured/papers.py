@@ -204,13 +204,17 @@ def enroll() -> str:
     """Say in README what the same people get once the program has learned their voices."""
     table = of_part("bench", "enroll").table("all, by calls learned from")
 
-    def both(calls: int, noise: str) -> str:
+    def both(calls: int, noise: str) -> tuple[str, str]:
         right, wrong = (table.cell(f"{calls}, {noise}", each) for each in ("right", "wrong"))
-        return f"{right:.0f} and {wrong:.0f}"
+        return f"{right:.0f}", f"{wrong:.0f}"
 
+    (quiet, before), (hiss, hiss_before) = (
+        (both(24, noise), both(0, noise)) for noise in ("clean", "pink 10 dB")
+    )
     return (
-        f"With 24 calls learned, three people got {both(24, 'clean')} of 100 in quiet, "
-        f"{both(24, 'pink 10 dB')} in hiss; {both(0, 'clean')}, {both(0, 'pink 10 dB')} without."
+        f"After 24 calls the three got {quiet[0]} of 100 right and {quiet[1]} wrong in quiet "
+        f"({before[0]} and {before[1]} before), {hiss[0]} and {hiss[1]} in hiss "
+        f"({hiss_before[0]} and {hiss_before[1]})."
     )
 
 

@@ -296,7 +296,8 @@ BENCH = (
         "Recorded people who say two figures",
         "Calls put together of single figures, and what is no such call; the sounds are not part "
         "of the project. How far the encoder's weights were moved was chosen on a, b and c, so "
-        "these rows flatter it; nothing was chosen by the helicopter.",
+        "these rows flatter it; nothing was chosen by the helicopter. That a figure too many is "
+        "listened for was thought of on these calls of three and five figures.",
         ("tests.bench.bench_people", PEOPLE),
         15,
         is_timed=False,
@@ -304,7 +305,9 @@ BENCH = (
     Part(
         "enroll",
         "Enrolment",
-        "What people get right before and after the program learned their voice.",
+        "What people get right before and after the program learned their voice. How words are "
+        "weighed was chosen on other recordings of a and b, and on some of these of c: c's rows "
+        "flatter it.",
         ("tests.bench.bench_enroll", PEOPLE),
         20,
         is_timed=False,
