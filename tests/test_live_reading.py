@@ -47,6 +47,35 @@ def test_foot_is_read_back_first(rig: Rig) -> None:
     assert rig.said == ["fifteen, forty two"]
 
 
+def walk_on(rig: Rig, foot: str, hundredths: str) -> None:
+    """Tape 15.42, and call the next pull as the two stand."""
+    first = (("fifteen", 1), ("forty two", 0), ("switch ends", 0), ("fifteen", 0), ("forty two", 1))
+    for words, channel in (*first, (foot, 0), (hundredths, 1)):
+        rig.say(words, channel)
+
+
+def test_question_that_stands_says_how_it_is_answered(rig: Rig) -> None:
+    """People who went on said "switch ends" and numbers, and were asked the same fifteen times."""
+    walk_on(rig, "twenty two", "fifty eight")
+    assert rig.said[-1].endswith("who holds the foot")
+    for _ in range(2):
+        rig.say("switch ends", 1)
+        assert rig.said[-1] == "say i've got the foot, or call the whole reading"
+    rig.say("i've got the foot", 0)
+    assert rig.said[-1] == (
+        "head holds the foot. twenty two point fifty eight. if that is wrong, measure again"
+    )
+
+
+def test_length_that_was_placed_anew_is_read_back_once(rig: Rig) -> None:
+    """Its parts and who holds the foot were said before it as well: 6 s of a crew's time."""
+    walk_on(rig, "fifty two", "oh nine")
+    rig.hear(LONE_S)
+    assert rig.said[-1] == (
+        "head holds the foot. fifty two point oh nine. if that is wrong, measure again"
+    )
+
+
 def test_part_alone_is_read_back_after_a_while(rig: Rig) -> None:
     """The other does not come: silence is consent only to what was heard."""
     rig.say("fifteen", 1)

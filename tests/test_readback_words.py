@@ -275,6 +275,25 @@ def test_question_asked_before_is_put_in_a_few_words(
     assert first.words == (short if is_long else at_length)
 
 
+@pytest.mark.parametrize(
+    ("about", "how"),
+    [
+        ("holder", "say i've got the foot, or call the whole reading"),
+        ("order", "call the whole reading"),
+    ],
+)
+def test_question_put_again_at_once_says_how_it_is_answered(
+    grammar: Grammar, about: str, how: str
+) -> None:
+    """Its few words do not; another question that stood does not count."""
+    facts: dict[str, Fact] = {"about": about, "first": 5822, "other": 2258}
+    asked = Question(pull=1, role=Role.REAR, asks=message("who-holds-whole", **facts))
+    code = asked.asks.code
+    assert answer(grammar, None, (asked,), asked={code}, unanswered=code).words == how
+    other = answer(grammar, None, (asked,), asked={code}, unanswered="not-sure-of").words
+    assert other == answer(grammar, None, (asked,), asked={code}).words != how
+
+
 def test_note_with_a_remedy_follows_the_read_back(last: Answer, parser: Parser) -> None:
     """A long gap is told without a question's tone; a difference within the tolerance is not."""
     said = last(Crew(parser, gap_s=75.0), "r: thirty three", "h: eighty seven")

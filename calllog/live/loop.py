@@ -112,6 +112,8 @@ class FieldLoop:
         self._last = Saying(None, "")
         self._asked: set[str] = set()
         """Codes of the questions that were put at length since the crew began."""
+        self._unanswered = ""
+        """Code of the question that was put last, until something else follows."""
         self._shown_s = 0.0
         self._keys: Mapping[str, str] = (
             {row.name: row.short for row in ROWS if row.is_command} if keypads else {}
@@ -318,8 +320,12 @@ class FieldLoop:
             verbosity=settings.verbosity,
             calls=job.replay.calls if is_told else (),
             asked=self._asked,
+            unanswered=self._unanswered,
         )
-        self._asked.update(each.asks.code for each in consequences if isinstance(each, Question))
+        codes = [each.asks.code for each in consequences if isinstance(each, Question)]
+        self._asked.update(codes)
+        if codes or not saying.is_silent:
+            self._unanswered = codes[-1] if codes else ""
         if not settings.is_blind:
             return saying
         return blinded(self._grammar, saying, call, consequences)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from calllog.pairing import Phase, State
 from calllog.pairing.parts import PART_NAMES
-from calllog.readback import Saying, Tone
+from calllog.readback import Saying, Tone, says_whole
 from calllog.values import (
     NUMBERS,
     Call,
@@ -92,7 +92,8 @@ class Reading:
             self._say(saying)
             return saying
         waiting, self._waiting = self._waiting, None
-        if waiting is not None and waiting.is_passing:
+        is_told = waiting is not None and bool(waiting.part) and says_whole(call, consequences)
+        if waiting is not None and (waiting.is_passing or is_told):
             waiting = None
         if waiting is not None and not _stands_for_all(saying, consequences):
             saying = _joined(waiting, saying, _part(call, state))

@@ -13,6 +13,7 @@ from calllog.readback.words import (
     answer,
     notice,
     rehearsal,
+    says_whole,
     unsaved,
 )
 
@@ -31,5 +32,6 @@ __all__ = [
     "notice",
     "rehearsal",
     "say_text",
+    "says_whole",
     "unsaved",
 ]

@@ -105,6 +105,8 @@ HOLDERS = frozenset({"head-holds", "rear-holds", "caller-holds"})
 SILENCE = Saying(None, "")
 AT_LENGTH = 12
 """Words that a question may have to be put at length, the first time: about 4 s."""
+TURNED = "placed-anew"
+"""Code of the note that says who holds the mark."""
 AGAIN = "told-tried-again"
 """Code of what is said of a number that begins a pull again; it belongs to its read-back."""
 RANK = (Tone.HEARD, Tone.AGREES, Tone.QUESTION, Tone.STOP)
@@ -119,6 +121,7 @@ def answer(
     verbosity: Verbosity = Verbosity.ALL,
     calls: Sequence[Call] = (),
     asked: Container[str] = (),
+    unanswered: str = "",
 ) -> Saying:
     """Say what became of a call.
 
@@ -133,15 +136,17 @@ def answer(
         calls: the job's calls, in which those that were scratched are found.
         asked: codes of the questions that this crew has heard at length: they are put in a few
             words now.
+        unanswered: code of the question that was put last and still stands: put again, it says how
+            it is answered.
 
     Returns:
         The tone and the words; silence for talk that is no call.
     """
     if call is not None and (call.outcome is Outcome.IGNORED or call.kind is Kind.CHATTER):
         return SILENCE
-    told = list(_told(grammar, call, consequences, calls, asked))
+    told = list(_told(grammar, call, consequences, calls, asked=asked, unanswered=unanswered))
     tone = max((tone for tone, _ in told), key=RANK.index, default=Tone.HEARD)
-    longer = dict(_longer(grammar, consequences, asked))
+    longer = dict(_longer(grammar, consequences, asked, unanswered))
     results = [text for _, text in told if text != grammar.words(AGAIN)]
     if verbosity is Verbosity.TONES:
         return Saying(tone, "", is_read_back=not results)
@@ -153,7 +158,8 @@ def answer(
     )
     is_condition = call is not None and (call.kind is Kind.CONDITION or call.name in HOLDERS)
     is_wanted = verbosity is Verbosity.ALL or is_condition
-    if call is not None and not is_result and is_wanted:
+    is_told = says_whole(call, consequences)
+    if call is not None and not is_result and is_wanted and not is_told:
         words.insert(0, read_back(grammar, call))
     rest = ". ".join(filter(None, (longer.get(each, each) for each in words))) if longer else ""
     # a condition, and who holds the mark, count for long: no later call takes their place
@@ -163,6 +169,16 @@ def answer(
     number = read_back(grammar, call) if is_apart and call is not None else ""
     caller = call.role if call is not None else Role.UNSAID
     return Saying(tone, said, is_read_back=is_read_back, rest=rest, caller=caller, number=number)
+
+
+def says_whole(call: Call | None, consequences: Sequence[Consequence]) -> bool:
+    """Tell whether a note says what a call would be read back as: who holds, the whole length."""
+    notes = [e for e in consequences if isinstance(e, Finding) and e.code == TURNED]
+    if call is None or not notes:
+        return False
+    if call.kind in NUMBERS:
+        return notes[-1].facts.get("reading", -1) != -1
+    return call.name in HOLDERS and notes[-1].facts.get("holder") in {Role.HEAD, Role.REAR}
 
 
 def notice(grammar: Grammar, what: Notice, *, verbosity: Verbosity = Verbosity.ALL) -> Saying:
@@ -243,7 +259,9 @@ def _told(
     call: Call | None,
     consequences: Sequence[Consequence],
     calls: Sequence[Call],
+    *,
     asked: Container[str],
+    unanswered: str,
 ) -> Iterator[tuple[Tone, str]]:
     """Word each consequence that the crew must know, with its tone."""
     words = grammar.words
@@ -260,7 +278,7 @@ def _told(
                 tone = Tone.AGREES if each.booking is Booking.AGREED else Tone.HEARD
                 yield tone, _booked(grammar, each, pull)
             case Question():
-                yield Tone.QUESTION, _ask(grammar, each, asked)
+                yield Tone.QUESTION, _ask(grammar, each, asked, unanswered)
             case Finding():
                 yield from _found(grammar, each)
             case Held():
@@ -282,13 +300,16 @@ def _found(grammar: Grammar, found: Finding) -> Iterator[tuple[Tone, str]]:
         yield Tone.HEARD, say_text(grammar, f"{words.finding(found)}. {remedy}")
 
 
-def _ask(grammar: Grammar, question: Question, asked: Container[str]) -> str:
+def _ask(grammar: Grammar, question: Question, asked: Container[str], unanswered: str) -> str:
     """Put a question: at length the first time, then in words that are over before it is missed.
 
     One that is long is put in few words from the first: the crew works, and the rest is said on
-    request and stands on the screen.
+    request and stands on the screen. Where these do not say how it is answered, and it stands
+    after another call, that is said in their place.
     """
     words = grammar.words
+    if question.asks.code == unanswered and (how := words.how_to_answer(question)):
+        return say_text(grammar, how)
     at_length = say_text(grammar, words.question(question))
     if question.asks.code in asked or len(at_length.split()) > AT_LENGTH:
         return say_text(grammar, words.short_question(question))
@@ -296,7 +317,7 @@ def _ask(grammar: Grammar, question: Question, asked: Container[str]) -> str:
 
 
 def _longer(
-    grammar: Grammar, consequences: Sequence[Consequence], asked: Container[str]
+    grammar: Grammar, consequences: Sequence[Consequence], asked: Container[str], unanswered: str
 ) -> Iterator[tuple[str, str]]:
     """Give what is put in a few words, and the same at length."""
     for each in consequences:
@@ -304,7 +325,7 @@ def _longer(
             yield _stop(grammar, each), _at_length(grammar, each)
         elif isinstance(each, Question):
             at_length = say_text(grammar, grammar.words.question(each))
-            yield _ask(grammar, each, asked), at_length
+            yield _ask(grammar, each, asked, unanswered), at_length
 
 
 def _stop(grammar: Grammar, found: Finding) -> str:

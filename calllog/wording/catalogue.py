@@ -24,6 +24,7 @@ from calllog.wording.fine import in_fine
 LOCALES = {"en": "en-US", "es": "es-MX"}
 """Whose rules of plurals a language follows; others follow their own."""
 REMEDY = "remedy"
+HOW = "how"
 CALLERS = ("first_by", "check_by")
 """Facts of a finding: who called what differs, in the first and in the check."""
 _BEGINNING = re.compile(r"^(?:([a-zA-Z][\w-]*) *=|#|-)", re.MULTILINE)
@@ -200,6 +201,12 @@ class Words:
         if not self.knows(asked.asks.code, "short"):
             return self.question(asked)
         return self._told(asked.asks.code, "short", {"role": asked.role, **asked.asks.facts})
+
+    def how_to_answer(self, asked: Question) -> str:
+        """Tell how a question is answered that nobody has answered; nothing where it says so."""
+        if not self.knows(asked.asks.code, HOW):
+            return ""
+        return self._told(asked.asks.code, HOW, asked.asks.facts)
 
     def knows(self, code: str, attribute: str = "") -> bool:
         """Tell whether this catalogue, or the one in its place, has a message."""

@@ -88,6 +88,13 @@ who-holds-whole = { $about ->
            *[foot] foot
           }?
       }
+    .how = { $about ->
+        [order] call the whole reading
+       *[holder] say { $unit ->
+            [metre] I've got the meter
+           *[foot] I've got the foot
+          }, or call the whole reading
+      }
 nobody-holds-whole = it is not known here who calls what; call the whole reading
 holder-told-otherwise = { $holder ->
     [head] head

@@ -87,6 +87,13 @@ who-holds-whole = { $about ->
            *[foot] pie
           }?
       }
+    .how = { $about ->
+        [order] digan la lectura entera
+       *[holder] digan { $unit ->
+            [metre] tengo el metro
+           *[foot] tengo el pie
+          }, o la lectura entera
+      }
 nobody-holds-whole = aquí no se sabe quién dice qué; digan la lectura entera
 holder-told-otherwise = ahora debe sujetarlo { $holder ->
     [head] el delantero
