@@ -14,6 +14,7 @@ import subprocess
 import threading
 import time
 from dataclasses import dataclass, field
+from pathlib import Path
 from types import TracebackType
 from typing import Self
 
@@ -296,10 +297,13 @@ class Air:
 def hurry(number: int) -> None:
     """Let a process, a thread or all of a group go before other work, where that is allowed.
 
-    The air cannot wait while the machine is busy.
+    The air cannot wait while the machine is busy. Linux weighs whole sessions against each other,
+    within which alone priorities count.
     """
     with contextlib.suppress(PermissionError):
         os.setpriority(os.PRIO_PROCESS, number, URGENT)
+    with contextlib.suppress(OSError):
+        Path(f"/proc/{number}/autogroup").write_text(str(URGENT), "ascii")
 
 
 def _speech_end(sound: Samples) -> int:

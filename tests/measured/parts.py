@@ -227,6 +227,14 @@ BENCH = (
         10.5,
     ),
     Part(
+        "live-people",
+        "Crews of recorded people that work live",
+        "Two people say figures into microphones of their own, everything else by keys, and answer "
+        "what the running command asks; in rain, and after it learned their voices.",
+        ("tests.bench.bench_live_crews", "--pulls", "2", "--people", PEOPLE),
+        12,
+    ),
+    Part(
         "pace",
         "As fast as people call",
         "Seconds a pull and questions at several paces, sound card and clock simulated, what was "
