@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import importlib
+import json
 import subprocess
 import sys
 from pathlib import Path
@@ -16,6 +17,8 @@ import pytest
 from calllog.audio.devices import Block, Device, find_device, find_microphones
 from calllog.audio.portaudio import PortAudio
 from calllog.errors import AudioError
+
+ROOT = Path(__file__).parent.parent
 
 
 def device(
@@ -84,7 +87,7 @@ def test_two_names_are_two_microphones() -> None:
 def test_import_does_not_touch_audio() -> None:
     """PortAudio is not loaded before a device is asked for."""
     code = "import sys, calllog.audio.microphone; assert 'sounddevice' not in sys.modules"
-    subprocess.run([sys.executable, "-c", code], check=True, cwd=Path(__file__).parent.parent)
+    subprocess.run([sys.executable, "-c", code], check=True, cwd=ROOT)
 
 
 def test_portaudio_missing(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -250,23 +253,36 @@ def test_probe_tells_what_the_child_found(monkeypatch: pytest.MonkeyPatch) -> No
         PortAudio().probe("x", 1)
 
 
-def test_probe_waits_longer_where_no_answer_came(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A busy computer may need more than the first wait to begin the child; an answer ends it."""
-    waited: list[float] = []
+def test_probe_gives_up_by_itself_where_portaudio_does_not_come_back() -> None:
+    """The child tells that there is no sound, though it was waited for as long as it took."""
+    code = (
+        "import threading, calllog.audio.portaudio as tried\n"
+        "tried.PortAudio.devices = lambda _: threading.Event().wait()\n"
+        "tried.answer()"
+    )
+    asked = [sys.executable, "-c", code, '["x", 1, 0.05]']
+    child = subprocess.run(asked, check=True, stdout=subprocess.PIPE, cwd=ROOT)
+    told = json.loads(child.stdout)
+    assert (told["what"], told["where"]) == ("gives no sound", "x")
+
+
+def test_probe_waits_for_a_busy_computer(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Beginning the child is waited for beside its trying, which may take longer each time."""
+    waited: list[tuple[float, float]] = []
     told = SimpleNamespace(stdout="")
 
-    def answer(*_: object, timeout: float, **__: object) -> SimpleNamespace:
-        waited.append(timeout)
+    def answer(words: list[str], *, timeout: float, **__: object) -> SimpleNamespace:
+        waited.append((json.loads(words[-1])[-1], timeout))
         if not told.stdout:
             raise subprocess.TimeoutExpired("child", timeout)
         return told
 
     monkeypatch.setattr("subprocess.run", answer)
     portaudio = PortAudio()
-    for _ in range(5):
+    for _ in range(4):
         with pytest.raises(AudioError, match="x: gives no sound"):
             portaudio.probe("x", 1)
     told.stdout = '{"found": "x"}'
     portaudio.probe("x", 1)
     portaudio.probe("x", 1)
-    assert waited == [5.0, 10.0, 20.0, 20.0, 20.0, 20.0, 5.0]
+    assert waited == [(5.0, 20.0), (10.0, 25.0), *[(20.0, 35.0)] * 3, (5.0, 20.0)]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import atexit
 import ctypes
 import importlib
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from types import ModuleType
 
 import pytest
@@ -14,6 +15,7 @@ import pytest
 from calllog.audio import sound_system
 from calllog.audio.sound_system import (
     before_restart,
+    close_stream,
     closed_already,
     load_portaudio,
     portaudio_held,
@@ -41,6 +43,9 @@ class FakePortAudio(ModuleType):
             raise PortAudioError("not initialised")
         self.is_running = False
         self.done.append("ended")
+
+    def _exit_handler(self) -> None:
+        self.done.append("farewell")
 
     def _initialize(self) -> None:
         if not self.can_begin:
@@ -126,6 +131,41 @@ def test_it_recovers_from_a_sound_server_that_was_gone(portaudio: FakePortAudio)
     portaudio.can_begin = True
     restart_portaudio()
     assert portaudio.done == ["ended", "begun"]
+
+
+def test_what_is_never_closed_is_left_to_itself(
+    portaudio: FakePortAudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The sound server died: PortAudio is not begun anew, nor waited for at the end, until then."""
+    let_go = threading.Event()
+    left: list[Callable[[], None]] = []
+    stuck: list[threading.Thread] = []
+    monkeypatch.setattr(sound_system, "STUCK", stuck)
+    monkeypatch.setattr(sound_system, "CLOSE_S", 0.05)
+    monkeypatch.setattr(atexit, "unregister", left.append)
+    close_stream(let_go.wait)
+    (closing,) = stuck
+    assert closing.daemon
+    assert [each() for each in left] == [None]
+    assert portaudio.done.pop() == "farewell"
+    before_restart(lambda: portaudio.done.append("closed"))
+    restart_portaudio()
+    assert portaudio.done == [], "what plays goes on"
+    let_go.set()
+    closing.join(5.0)
+    restart_portaudio()
+    assert portaudio.done == ["closed", "ended", "begun"]
+
+
+def test_what_is_closed_in_time_changes_nothing(
+    portaudio: FakePortAudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is closed when that is told, and PortAudio keeps its farewell."""
+    left: list[object] = []
+    monkeypatch.setattr(atexit, "unregister", left.append)
+    close_stream(lambda: portaudio.done.append("closed"))
+    assert portaudio.done == ["closed"]
+    assert left == []
 
 
 @pytest.mark.parametrize(

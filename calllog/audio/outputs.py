@@ -10,7 +10,12 @@ import numpy.typing as npt
 
 from calllog.audio.devices import find_device
 from calllog.audio.portaudio import PortAudio as Devices
-from calllog.audio.sound_system import before_restart, closed_already, portaudio_held
+from calllog.audio.sound_system import (
+    before_restart,
+    close_stream,
+    closed_already,
+    portaudio_held,
+)
 from calllog.errors import AudioError
 
 LATENCY_S = 0.03
@@ -76,7 +81,7 @@ class _OpenStream:
         with portaudio_held():
             stream, self._stream = self._stream, None
             if stream is not None:
-                stream.close(ignore_errors=True)
+                close_stream(stream.close)
 
 
 class PortAudioOutputs:

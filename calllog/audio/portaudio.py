@@ -11,7 +11,7 @@ import os
 import sys
 import threading
 from types import ModuleType
-from typing import Any
+from typing import Any, NoReturn
 
 from calllog import children
 from calllog.audio.devices import (
@@ -24,7 +24,12 @@ from calllog.audio.devices import (
     Stream,
     find_device,
 )
-from calllog.audio.sound_system import load_portaudio, restart_portaudio, unusable
+from calllog.audio.sound_system import (
+    close_stream,
+    load_portaudio,
+    restart_portaudio,
+    unusable,
+)
 from calllog.audio.source import RATE_HZ
 from calllog.errors import AudioError
 
@@ -35,17 +40,20 @@ _RING_S = 1.0
 for up to 0.46 s, and what PortAudio calls low latency is a buffer of 0.064 s."""
 _ASK_S = 2.0
 """Longest wait for the sound server's answer."""
-_PROBE_S = START_S + 2.0
-"""Longest wait for a child that tries a device, at first."""
-_PROBE_LONGEST_S = 4.0 * _PROBE_S
-"""The same after children that did not answer: a busy computer may not even have begun them."""
+PROBE_S = START_S + 2.0
+"""Longest that a child tries a device, once it has begun to, at first."""
+_PROBE_LONGEST_S = 4.0 * PROBE_S
+"""The same after children that heard nothing: a busy computer opens devices slowly, too."""
+_BEGIN_S = 15.0
+"""Longest until it has: a busy computer takes that long to load it."""
+_telling = threading.Lock()
 
 
 class PortAudio:
     """The devices of this computer."""
 
     def __init__(self) -> None:
-        self._probe_s = _PROBE_S
+        self._probe_s = PROBE_S
 
     def devices(self) -> tuple[Device, ...]:
         """List the devices (see `Backend`).
@@ -85,22 +93,23 @@ class PortAudio:
 
         PortAudio never comes back from starting a device that goes away while it is opened (seen
         in one of seven tries through PulseAudio), and it lists devices anew only when nothing is
-        open; so a device that may be missing is opened elsewhere first. Where no answer came, the
-        next one is waited for twice as long.
+        open; so a device that may be missing is opened elsewhere first. The child gives up by
+        itself, however long the computer took to begin it; the next one twice as late.
 
         Raises:
             AudioError: it gives none, or is not there.
         """
         code = "from calllog.audio.portaudio import answer; answer()"
-        asked = json.dumps([name, channels])
+        patience_s = self._probe_s
+        self._probe_s = min(2.0 * patience_s, _PROBE_LONGEST_S)
+        asked = json.dumps([name, channels, patience_s])
         try:
-            child = children.ask_python("-c", code, asked, timeout_s=self._probe_s)
+            child = children.ask_python("-c", code, asked, timeout_s=_BEGIN_S + patience_s)
             told: dict[str, str] = json.loads(child.stdout)
         except (OSError, children.SubprocessError, ValueError) as error:
-            self._probe_s = min(2.0 * self._probe_s, _PROBE_LONGEST_S)
             raise _silent(name) from error
-        self._probe_s = _PROBE_S
         if "found" in told:
+            self._probe_s = PROBE_S
             return told["found"]
         raise AudioError(told["what"], where=told["where"], next_step=told["next_step"])
 
@@ -194,12 +203,15 @@ class _Opened:
         return bool(self._stream.active)
 
     def close(self) -> None:
-        self._stream.close()
+        close_stream(self._stream.close)
 
 
 def answer() -> None:
     """Say on standard output whether a device gives sound; what the child of `probe` does."""
-    name, channels = json.loads(sys.argv[1])
+    name, channels, patience_s = json.loads(sys.argv[1])
+    giving_up = threading.Timer(patience_s, _tell, (_silent(name),))
+    giving_up.daemon = True
+    giving_up.start()
     portaudio = PortAudio()
     has_sound = threading.Event()
     try:
@@ -207,9 +219,18 @@ def answer() -> None:
         portaudio.open(device, channels, lambda *_: has_sound.set())
         if not has_sound.wait(START_S):
             raise _silent(device.name)
-        told = {"found": device.name}
     except AudioError as error:
-        told = {"what": error.what, "where": error.where, "next_step": error.next_step}
+        _tell(error)
+    _tell(device.name)
+
+
+def _tell(found: str | AudioError) -> NoReturn:
+    """Say the name of a device that gives sound, or why none does, and end; the first to do so."""
+    _telling.acquire()
+    if isinstance(found, str):
+        told = {"found": found}
+    else:
+        told = {"what": found.what, "where": found.where, "next_step": found.next_step}
     sys.stdout.write(json.dumps(told))
     sys.stdout.flush()
     os._exit(0)  # without PortAudio's farewell, which can hang too

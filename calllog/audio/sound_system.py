@@ -2,10 +2,13 @@
 
 It lists devices once, when it begins, and beginning it anew pulls the ground from under every
 stream that is open. So whoever keeps an output open tells how to close it, and opens it again.
+It may never come back from closing a stream whose sound server died (seen for three minutes), nor
+then from being begun anew or from its farewell: such a stream is left to itself.
 """
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import ctypes
 import importlib
@@ -18,6 +21,10 @@ from calllog.errors import AudioError
 _guard = threading.RLock()
 CLOSERS: list[Callable[[], None]] = []
 """What is closed before PortAudio is begun anew."""
+CLOSE_S = 3.0
+"""Longest wait for a stream to be closed; that takes 0.1 s where the sound server lives."""
+STUCK: list[threading.Thread] = []
+"""Those that close streams, and did not come back in time."""
 _Handler = ctypes.CFUNCTYPE(None)
 _silent = _Handler(lambda: None)
 """Takes ALSA's reports, which would be printed over the screen; kept, since ALSA calls it."""
@@ -46,14 +53,28 @@ def closed_already(close: Callable[[], None]) -> None:
         CLOSERS.remove(close)
 
 
+def close_stream(close: Callable[[], object]) -> None:
+    """Close a stream, or leave it to itself where PortAudio does not come back from that."""
+    closing = threading.Thread(target=close, name="closing", daemon=True)
+    closing.start()
+    closing.join(CLOSE_S)
+    if closing.is_alive():
+        STUCK.append(closing)
+        atexit.unregister(load_portaudio()._exit_handler)  # noqa: SLF001 - its farewell waits too
+
+
 def restart_portaudio() -> None:
     """Begin PortAudio anew, so that it lists the devices there are now.
+
+    While a stream is not closed it stays as it is: what it lists can be opened all the same.
 
     Raises:
         AudioError: the sound system is gone.
     """
     with _guard:
         portaudio = load_portaudio()
+        if any(each.is_alive() for each in STUCK):
+            return
         for close in tuple(CLOSERS):
             close()
         CLOSERS.clear()
