@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import functools
+from collections.abc import Mapping
+
 from fluent.runtime import FluentResource
 from fluent.syntax import ast
 
 
-def messages_in(text: str) -> dict[str, frozenset[str]]:
+@functools.cache
+def messages_in(text: str) -> Mapping[str, frozenset[str]]:
     """List the messages of a catalogue and the facts that each asks for, attributes as ``id.name``.
+
+    Read once, since that takes longer than most tests.
 
     Raises:
         ValueError: something in it is no message.

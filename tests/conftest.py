@@ -94,10 +94,19 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
         os.setpriority(os.PRIO_PROCESS, 0, 0)
 
 
-def pytest_collection_finish() -> None:
-    """Spare the collector what stays for good: looking through it took half of some files' time."""
-    gc.collect()
-    gc.freeze()
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """Spare the collector what stays for good: looking through it took half of some files' time.
+
+    It would look through it while it grows, too: an eighth of the time that collecting takes.
+    """
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.enable()
+        gc.collect()
+        gc.freeze()
 
 
 @pytest.fixture(autouse=True)

@@ -10,9 +10,9 @@ import math
 
 import numpy as np
 import pytest
+import scipy
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
 
 from calllog.corrections.catenary import chord
 from calllog.corrections.formulas import span_sag
@@ -42,7 +42,9 @@ def integrated(
         stretched = 1 + pull / stiffness
         return [stretched * level_lb / pull, stretched * upright / pull]
 
-    done = solve_ivp(part, (0.0, length), [0.0, 0.0], method="DOP853", rtol=1e-12, atol=1e-12)
+    done = scipy.integrate.solve_ivp(
+        part, (0.0, length), [0.0, 0.0], method="DOP853", rtol=1e-12, atol=1e-12
+    )
     return float(done.y[0, -1]), float(done.y[1, -1])
 
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 import pytest
-from scipy.optimize import brentq
+import scipy
 
 from calllog.corrections import Situation, work
 from calllog.corrections.formulas import (
@@ -68,7 +68,7 @@ def test_nist_tape_in_spans(spans: int, tension_lb: float, printed_ft: float) ->
 @pytest.mark.parametrize(("spans", "printed_lb"), [(1, 21.23), (2, 14.18), (0, 5.20)])
 def test_nist_tension_of_accuracy(spans: int, printed_lb: float) -> None:
     """The pull at which the tape is exactly 100 ft is NIST's, to the printed 0.01 lb."""
-    found_lb = brentq(
+    found_lb = scipy.optimize.brentq(
         lambda pull_lb: true_ft(nist_tape(), spans=spans, tension_lb=pull_lb) - 100.0, 2.0, 40.0
     )
     assert found_lb == pytest.approx(printed_lb, abs=0.006)

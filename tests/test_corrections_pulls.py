@@ -7,10 +7,9 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+import scipy
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.integrate import solve_ivp
-from scipy.optimize import fsolve
 
 from calllog.corrections import End, Situation, layout_reading, length_budget, state, true_pull
 from calllog.corrections.correct import work
@@ -123,7 +122,9 @@ def laid_along(
             stretched = 1 + pull / STIFFNESS_LB
             return [stretched * level / pull, stretched * at[2] / pull, unstretched]
 
-        done = solve_ivp(part, (0.0, slack), [0.0, 0.0, upright], rtol=1e-10, atol=1e-10)
+        done = scipy.integrate.solve_ivp(
+            part, (0.0, slack), [0.0, 0.0, upright], rtol=1e-10, atol=1e-10
+        )
         return float(done.y[0, -1]), float(done.y[1, -1]), math.hypot(level, done.y[2, -1])
 
     def ends(unknown: np.ndarray) -> list[float]:
@@ -138,7 +139,7 @@ def laid_along(
 
     drop = unstretched * slack / 2
     guess = np.array([[pull_lb * math.cos(grade), pull_lb * math.sin(grade) - drop]] * spans)
-    found = fsolve(ends, guess.ravel(), xtol=1e-11)
+    found = scipy.optimize.fsolve(ends, guess.ravel(), xtol=1e-11)
     assert np.abs(ends(found)).max() < 1e-8
     return sum(math.hypot(*span(*each)[:2]) for each in found.reshape(spans, 2))
 

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import scipy
 import soundfile
-from scipy.signal import butter, sosfilt
 
 from calllog.pairing import EDITION, running_on, start
 from calllog.spoken import Grammar, Parser, Rejection, words
@@ -135,7 +135,9 @@ def test_speaker_is_louder_in_the_own_microphone(recording: dict[str, Any]) -> N
     By 3 dB at least above 300 Hz, where only the strongest gusts reach a voice.
     """
     sound, rate_hz = soundfile.read(DEMO / "recordings" / recording["file"], dtype="float32")
-    bright = sosfilt(butter(4, 300.0, "highpass", fs=rate_hz, output="sos"), sound, axis=0)
+    bright = scipy.signal.sosfilt(
+        scipy.signal.butter(4, 300.0, "highpass", fs=rate_hz, output="sos"), sound, axis=0
+    )
     for said in recording["utterances"]:
         part = bright[int(said["start_s"] * rate_hz) : int(said["end_s"] * rate_hz)]
         power = (part**2).mean(axis=0)

@@ -8,9 +8,9 @@ from fractions import Fraction
 from itertools import accumulate
 
 import pytest
+import scipy
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.special import chdtri, gammaincinv
 
 from calllog.errors import ConfigError
 from calllog.lines import (
@@ -295,7 +295,7 @@ def test_repeatability_is_that_of_double_measurements() -> None:
     assert found.s_mean_ft == pytest.approx(math.sqrt(squares / 10) / 2)
     assert found.low_ft == pytest.approx(math.sqrt(squares / 2 / 20.483), rel=1e-4)
     assert found.high_ft == pytest.approx(math.sqrt(squares / 2 / 3.247), rel=1e-4)
-    assert chdtri(10, 0.025) == pytest.approx(squares / 2 / found.low_ft**2)
+    assert scipy.special.chdtri(10, 0.025) == pytest.approx(squares / 2 / found.low_ft**2)
     assert repeatability([]) is None
 
 
@@ -311,9 +311,11 @@ def test_one_pair_alone_is_as_a_single_normal_deviate() -> None:
     assert found.s_mean_ft == pytest.approx(0.01)
     assert found.low_ft == pytest.approx(found.s_one_ft / 2.2414, rel=1e-4)
     for level, deviates in ((0.90, 1.6449), (0.9545, 2.0), (0.6827, 1.0)):
-        assert math.sqrt(2 * gammaincinv(0.5, level)) == pytest.approx(deviates, rel=1e-4)
+        assert math.sqrt(2 * scipy.special.gammaincinv(0.5, level)) == pytest.approx(
+            deviates, rel=1e-4
+        )
     assert found.high_ft == pytest.approx(
-        found.s_one_ft / math.sqrt(2 * gammaincinv(0.5, 0.025)), rel=1e-9
+        found.s_one_ft / math.sqrt(2 * scipy.special.gammaincinv(0.5, 0.025)), rel=1e-9
     )
 
 

@@ -67,6 +67,8 @@ def reads_clock(part: ast.AST) -> bool:
 
 def measures_time(test: ast.FunctionDef) -> bool:
     """Tell whether an assertion needs how long something took: a difference of two readings."""
+    if not reads_clock(test):
+        return False
     timed = {
         target.id
         for part in ast.walk(test)

@@ -11,8 +11,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 import pytest
-from scipy.signal import correlate
-from scipy.special import log_softmax
+import scipy
 
 from calllog.errors import ModelError
 from calllog.recognise.encoder import (
@@ -127,7 +126,7 @@ def reference(layers: Layers, frames: npt.NDArray[np.float32]) -> npt.NDArray[np
         pairs = np.ndindex(weights.shape[1:])
         found = np.tile(bias, (len(x), 1))
         for i, o in pairs:
-            found[:, o] += correlate(x[:, i], weights[:, i, o], "same", "direct")
+            found[:, o] += scipy.signal.correlate(x[:, i], weights[:, i, o], "same", "direct")
         return found
 
     def normal(x: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
@@ -138,7 +137,7 @@ def reference(layers: Layers, frames: npt.NDArray[np.float32]) -> npt.NDArray[np
     x = np.maximum(layer("first", normal(frames.astype(float))), 0)
     for index in range(len(layers) - 2):
         x = x + np.maximum(layer(f"block{index}", normal(x)), 0)
-    result: npt.NDArray[np.float64] = log_softmax(layer("last", x), axis=1)
+    result: npt.NDArray[np.float64] = scipy.special.log_softmax(layer("last", x), axis=1)
     return result
 
 

@@ -20,7 +20,7 @@ from functools import partial
 from itertools import combinations, pairwise
 
 import numpy as np
-from scipy.optimize import minimize
+import scipy
 
 from calllog.decoding import Calibration, CalledPart, Noise, Part, Vector, utterance
 from calllog.values import Call, Expectation, Kind, Outcome, Role
@@ -149,7 +149,7 @@ def fit(count: int, lost: Callable[[Calibration], float]) -> Calibration:
         unseen = UNSEEN * -math.log(max(calibration.floor, LEAST)) / count
         return lost(calibration) + unseen
 
-    found = minimize(at, [0.2, -5.0], method="Nelder-Mead", tol=1e-3)
+    found = scipy.optimize.minimize(at, [0.2, -5.0], method="Nelder-Mead", tol=1e-3)
     return _calibration(found.x, digits=(2, 4))
 
 
