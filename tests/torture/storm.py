@@ -37,6 +37,8 @@ MOST_MB = 20.0
 MOST_MORE = 4
 """Files or threads that may be open beyond those after the first rounds, which come and go."""
 PATIENCE_S = 60.0
+SLOWER = 10.0
+"""A busy computer is waited for so many times as long as it took to begin the program."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +115,10 @@ def rage(sound: VirtualSound, folder: Path, rounds: int) -> Tally:
     program = Terminal(sound.env, *words)
     held: list[Held] = []
     typed = 0
+    begun_s = time.monotonic()
     try:
         wait_for(lambda: b"next" in program.seen, program)
+        patience_s = max(PATIENCE_S, SLOWER * (time.monotonic() - begun_s))
 
         def is_back(losses: int) -> bool:
             found = counts(job)
@@ -126,7 +130,7 @@ def rage(sound: VirtualSound, folder: Path, rounds: int) -> Tally:
             program.type("33.\r")
             typed += 1
             try:
-                wait_for(lambda now=losses: is_back(now), program, PATIENCE_S)  # type: ignore[misc]
+                wait_for(lambda now=losses: is_back(now), program, patience_s)  # type: ignore[misc]
             except AssertionError as error:
                 error.add_note(f"round {number}, fault {number % len(FAULTS)}: {counts(job)}")
                 raise
@@ -136,7 +140,7 @@ def rage(sound: VirtualSound, folder: Path, rounds: int) -> Tally:
                 wait_for(
                     lambda now=calls: counts(job).get("call", 0) > now,  # type: ignore[misc]
                     program,
-                    PATIENCE_S,
+                    patience_s,
                 )
             held.append(Held.by(program.program.pid))
         assert program.end() == 0
