@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -66,7 +66,7 @@ class Shown(HTMLParser):
         self.texts += [value or "" for name, value in attrs if name in READ]
 
 
-def catalogue(code: str) -> dict[str, frozenset[str]]:
+def catalogue(code: str) -> Mapping[str, frozenset[str]]:
     """List the messages of a language with their facts."""
     return messages_in((HERE / f"{code}.ftl").read_text("utf-8"))
 
