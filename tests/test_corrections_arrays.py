@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from calllog.corrections import arrays
+from calllog.corrections.arrays import work_lengths
 from calllog.corrections.hanging import hang
 from calllog.corrections.pulls import POSITIONS, Pulls
 from calllog.corrections.sensitivity import combine_pulls
@@ -65,6 +68,24 @@ def test_no_row_depends_on_others(
             assert (value is None) == bool(np.isnan(got)), name
             assert value is None or got == pytest.approx(value, rel=1e-12, abs=1e-13), name
         assert found.sum_ft[index] == pytest.approx(expected.sum_ft, abs=1e-12)
+
+
+def test_blocks_are_worked_as_the_whole(monkeypatch: pytest.MonkeyPatch) -> None:
+    """More pulls than fit a block: corrections, refusals and forms stand at their places."""
+    pulls, tape = many_pulls(50), nist_tape(weight_lb_per_ft=0.05)
+    cannot_be = np.isin(np.arange(50), (3, 19, 20, 49))
+    pulls = replace(pulls, length_read_ft=np.where(cannot_be, -1.0, pulls.length_read_ft))
+    whole = work_lengths(pulls, tape)
+    monkeypatch.setattr(arrays, "BLOCK", 16)
+    found = work_lengths(pulls, tape)
+    assert sorted(found.refused) == sorted(whole.refused) == [3, 19, 20, 49]
+    for index, why in whole.refused.items():
+        assert str(found.refused[index]) == str(why)
+    for name in (*PARTS, "along_ft", "sum_ft", "is_catenary"):
+        one, other = (getattr(each.lengths(), name)[~cannot_be] for each in (found, whole))
+        assert one.dtype == other.dtype
+        assert np.array_equal(one, other, equal_nan=one.dtype.kind == "f"), name
+    assert 0 < found.lengths().is_catenary.sum() < 46
 
 
 def test_arrays_are_as_a_plain_loop_has_them() -> None:

@@ -15,7 +15,7 @@ from calllog.corrections import End, Situation, layout_reading, length_budget, s
 from calllog.corrections.correct import work
 from calllog.corrections.formulas import span_sag
 from calllog.corrections.hanging import SAG_FORMS
-from calllog.corrections.made_of import pull_lengths_ft
+from calllog.corrections.made_of import counted, made_of, pull_lengths_ft
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions, Style
@@ -224,3 +224,22 @@ def test_true_pulls_follow_the_form_of_sag_in_use(spans: int) -> None:
     assert work(100.0, heavy, situation).sum_ft == pytest.approx(0.0, abs=1e-6)
     normal = work(100.0, heavy, situation.model_copy(update={"tension_lb": pull.normal_tension_lb}))
     assert (normal.tension_ft or 0.0) + (normal.sag_ft or 0.0) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_sum_of_spans_is_the_length_read_to_half_a_least_count() -> None:
+    """Where listed spans make a little more the longest gives way; a rest too short to read joins.
+
+    Of a longer sum nobody can say which span is wrong: it is refused.
+    """
+    tape = nist_tape()
+    found = made_of(100.0, tape, Situation(hanging_ft=(39.5, 60.504)))
+    assert [spans for _, spans in found] == [1, 1]
+    assert [length_ft for length_ft, _ in found] == pytest.approx([39.5, 60.5])
+    assert made_of(100.0, tape, Situation(hanging_ft=(39.5, 60.5))) == ((39.5, 1), (60.5, 1))
+    assert made_of(100.0, tape, Situation(hanging_ft=(39.5, 60.0))) == (
+        *((39.5, 1), (60.0, 1)),
+        (0.5, 0),
+    )
+    joined = counted(((39.5, 1), (60.5, 0), (0.004, 0)), tape)
+    assert joined == ((39.5, 1), (60.5 + 0.004, 0))
+    assert counted(((60.5, 1), (0.006, 0)), tape) == ((60.5, 1), (0.006, 0))

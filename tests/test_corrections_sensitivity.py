@@ -24,6 +24,7 @@ from calllog.corrections.formulas import (
 )
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, READING, Practice
 from calllog.corrections.pulls import Pulls
+from calllog.corrections.sag import bench_by_weight_ft
 from calllog.corrections.sensitivity import combine_pulls, pull_components
 from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import (
@@ -38,7 +39,7 @@ from calllog.corrections.uncertainty import (
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions
-from tests.correcting import correct_arrays
+from tests.correcting import catenary_sag, correct_arrays
 from tests.tapes import certificate, metric_tape, nist_tape
 from tests.test_corrections_arrays import many_pulls
 from tests.test_corrections_uncertainty import draw
@@ -613,3 +614,16 @@ def test_kinds() -> None:
     assert one_way == {
         Input(code, part="mean") for code in ("tension", "tension-habit", "level", "off-line")
     }
+
+
+@pytest.mark.parametrize(("weight", "pull_lb"), [(0.0128, 10.0), (0.05, 15.0), (0.08, 20.0)])
+def test_weight_on_the_bench_counts_as_the_catenary_has_it(weight: float, pull_lb: float) -> None:
+    """A share of the weight lengthens a tape that was certified hanging by what it sags more."""
+    tape = certificate(certified_spans=1, weight_lb_per_ft=weight, certified_tension_lb=pull_lb)
+    stiffness_lb = tape.area_in2 * tape.modulus_psi
+    less, more = (
+        float(catenary_sag(100.0, pull_lb, weight * (1 + share), stiffness_lb))
+        for share in (-1e-4, 1e-4)
+    )
+    assert bench_by_weight_ft(tape) == pytest.approx((less - more) / 2e-4, rel=0.01)
+    assert bench_by_weight_ft(certificate(weight_lb_per_ft=weight)) == 0.0

@@ -7,9 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from calllog.corrections import Situation, true_pull
+from calllog.corrections.correct import work
 from calllog.corrections.formulas import Quantity, equal_spans_sag, temperature, tension
 from calllog.corrections.tensions import Count, normal_tension, tension_of_accuracy
-from tests.tapes import NIST_AE_LB, NIST_WEIGHT_LB_PER_FT
+from calllog.tape import Certificate
+from tests.correcting import catenary_sag
+from tests.tapes import NIST_AE_LB, NIST_WEIGHT_LB_PER_FT, certificate, nist_tape
 
 ALPHA = 6.45e-6
 
@@ -103,3 +107,43 @@ def test_what_has_no_such_tension_is_refused() -> None:
         nist_lb(-1)
     with pytest.raises(ValueError, match="it does not sag"):
         normal_tension(100.0, 10.0, 0.0127, 108_750.0, spans=0)
+
+
+@pytest.mark.parametrize(
+    ("tape", "degf", "spans"),
+    [
+        (nist_tape(certified_length_ft=100.2), None, 1),
+        (nist_tape(certified_length_ft=100.14), 80.0, 1),
+        (nist_tape(weight_lb_per_ft=0.06, certified_length_ft=100.15), 68.0, 2),
+    ],
+)
+def test_a_tape_too_long_reads_true_where_it_hangs_as_a_catenary(
+    tape: Certificate, degf: float | None, spans: int
+) -> None:
+    """So slack that the parabola's pull is off: at the one found all corrections cancel."""
+    found = true_pull(tape, degf, spans).tension_of_accuracy_lb
+    assert found is not None
+    hung = Situation(temperature_degf=degf or 68.0, tension_lb=found, spans=spans, rise_ft=0.0)
+    assert work(100.0, tape, hung).sum_ft == pytest.approx(0.0, abs=1e-7)
+    # The same from an elastic catenary by itself (Irvine).
+    slack_ft = 100.0 / (1 + 10.0 / NIST_AE_LB)
+    weight = tape.weight_lb_per_ft * (1 + 10.0 / NIST_AE_LB)
+    sag_ft = spans * float(catenary_sag(slack_ft / spans, found, weight, NIST_AE_LB))
+    warmer_degf = (degf or 68.0) - 68.0
+    length_ft = tape.certified_length_ft + 100.0 * (
+        tape.alpha_per_degf * warmer_degf + (found - 10.0) / NIST_AE_LB
+    )
+    assert length_ft + sag_ft == pytest.approx(100.0, abs=2e-6)
+
+
+def test_a_500_ft_tape_has_a_normal_tension_of_the_catenary() -> None:
+    """Where stretch cancels sag, by the form in use."""
+    tape = certificate(
+        nominal_ft=500, certified_length_ft=500.0, weight_lb_per_ft=0.03, area_in2=0.0088
+    )
+    found = true_pull(tape, None, 1).normal_tension_lb
+    assert found is not None
+    held = work(500.0, tape, Situation(tension_lb=found, spans=1))
+    assert held.tension_ft is not None
+    assert held.sag_ft is not None
+    assert held.tension_ft + held.sag_ft == pytest.approx(0.0, abs=1e-7)

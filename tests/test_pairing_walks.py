@@ -7,6 +7,7 @@ import json
 import pytest
 
 from calllog.pairing import EDITION
+from tests.golden import make_talks
 from tests.golden.make_walks import JOBS, KEPT, followed
 
 AT_ONCE = 10
@@ -23,3 +24,13 @@ def test_what_followed_follows(edition: int, begun: int) -> None:
     """
     found = [followed(seed, edition) for seed in range(begun, begun + AT_ONCE)]
     assert found == WALKED[f"edition {edition}"][begun : begun + AT_ONCE]
+
+
+TALKED: dict[str, list[str]] = json.loads(make_talks.KEPT.read_text("utf-8"))
+
+
+@pytest.mark.parametrize("block", range(make_talks.BLOCKS))
+@pytest.mark.parametrize("edition", range(EDITION + 1))
+def test_what_followed_from_unsure_calls_follows(edition: int, block: int) -> None:
+    """Echoes, talk, numbers said back, doubts weighed together, questions and whose turn it is."""
+    assert make_talks.digest(block, edition) == TALKED[f"edition {edition}"][block]

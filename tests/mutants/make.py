@@ -17,7 +17,7 @@ def main() -> int:
     mutmut.copy_also_copy_files()
     mutmut.setup_source_paths()
     mutmut.store_lines_covered_by_tests()
-    mutmut.create_mutants(1)
+    mutmut.create_mutants(os.cpu_count() or 1)
     return 0
 
 

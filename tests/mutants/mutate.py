@@ -4,8 +4,8 @@
 which makes the faults; `tests.mutants.abreast` tries them. What is mutated is a copy under
 ``build/mutants``, so that a run that was broken off goes on there, as long as nothing of the room
 or its tests has changed. Faults that only change the words of an error or a docstring count as
-well. Those that no test noticed are listed in ``build/mutants/ROOM.txt``; those that nobody can
-notice stand in `tests.mutants.aside`, and are not counted.
+well. Those that no test noticed are listed in ``build/mutants/ROOM-left.txt``; those that nobody
+can notice stand in `tests.mutants.aside`, and are not counted.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ def lay_out(room: str) -> Path:
     made = folder.with_suffix(".part")
     shutil.rmtree(made, ignore_errors=True)
     for name in COPIED:
-        left = shutil.ignore_patterns("__pycache__", "golden", "audio", "data", "pictures", "*.md")
+        left = shutil.ignore_patterns("__pycache__", "audio", "data", "pictures", "*.md")
         shutil.copytree(ROOT / name, made / name, ignore=left if name == "tests" else None)
     shutil.copy(ROOT / "pyproject.toml", made)
     (made / "setup.cfg").write_text(CONFIG.format(room=room), "utf-8")
@@ -102,7 +102,7 @@ def main(room: str) -> int:
     mutants = all_mutants(folder)
     results = json.loads((folder / RESULTS).read_text("utf-8"))
     left = [name for name in mutants if results[name][0] not in NOTICED and name not in ASIDE]
-    (ROOT / "build" / "mutants" / f"{room}.txt").write_text("\n".join(left) + "\n", "utf-8")
+    (ROOT / "build" / "mutants" / f"{room}-left.txt").write_text("\n".join(left) + "\n", "utf-8")
     keep(room, figures_of(room, mutants, results), n=f"{len(mutants):,} faults")
     return 0
 
