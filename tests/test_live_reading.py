@@ -39,6 +39,38 @@ def test_parts_are_read_back_as_one_measurement(rig: Rig, pace_s: float) -> None
     assert (rig.tones, rig.said) == ([Tone.HEARD, Tone.HEARD], ["fifteen, forty two"])
 
 
+def test_number_that_was_said_twice_is_read_back_once(rig: Rig) -> None:
+    """People make sure; a live crew heard "seventy one. seventy one, forty. forty"."""
+    for words, channel in (("fifteen", 1), ("fifteen", 1), ("forty two", 0)):
+        rig.ears.say(words, channel)
+        rig.hear(0.3)
+    rig.hear()
+    assert rig.said == ["fifteen, forty two"]
+
+
+def test_same_number_for_either_part_is_read_back_for_each(rig: Rig) -> None:
+    """33 and .33, the foot's words broken off by the other's call or not."""
+    rig.ears.say("thirty three", 1)
+    rig.hear(0.3)
+    rig.say("thirty three", 0)
+    assert rig.said == ["thirty three, thirty three"]
+    rig.say("switch ends", 0)
+    rig.say("thirty three", 0)
+    rig.hear(LONE_S)
+    rig.ears.say("point thirty three", 1)
+    rig.hear(LONE_S)
+    assert "pull one, thirty three thirty three" in rig.said
+
+
+def test_number_said_again_over_its_read_back_is_not_said_twice(rig: Rig) -> None:
+    """What was broken off is said whole, and ends with that number."""
+    rig.say("fifteen", 1)
+    rig.ears.say("forty two", 0)
+    rig.ears.say("forty two", 0)
+    rig.hear(LONE_S)
+    assert rig.said[-1] == "fifteen, forty two"
+
+
 def test_foot_is_read_back_first(rig: Rig) -> None:
     """In whatever order the two called."""
     rig.say("point forty two", 0)

@@ -170,8 +170,20 @@ def _part(call: Call | None, state: State) -> str:
 
 
 def _joined(waiting: _Waiting, saying: Saying, part: str) -> Saying:
-    """Put words that wait and new ones together; a measurement's whole foot first."""
+    """Put words that wait and new ones together; a measurement's whole foot first.
+
+    Who said the same number twice hears it once.
+    """
+    if saying.is_read_back and _is_said_twice(waiting, saying.words, part):
+        return replace(saying, words=waiting.words)
     if not saying.is_read_back or {waiting.part, part} != {*PART_NAMES}:
         return replace(saying, words=f"{waiting.words}. {saying.words}")
     parts = (waiting.words, saying.words)
     return replace(saying, words=", ".join(parts if part == "fraction" else reversed(parts)))
+
+
+def _is_said_twice(waiting: _Waiting, words: str, part: str) -> bool:
+    """Tell whether the part that words are waits already; 33 and .33 are two numbers."""
+    if waiting.part:
+        return (waiting.part, waiting.words) == (part, words)
+    return part != PART_NAMES[0] and waiting.words.endswith(f", {words}")
