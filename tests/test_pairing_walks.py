@@ -3,12 +3,22 @@
 from __future__ import annotations
 
 import json
+import math
 
 import pytest
 
 from calllog.pairing import EDITION
+from calllog.values import Alternative, Call
 from tests.golden import make_talks
-from tests.golden.make_walks import JOBS, KEPT, followed
+from tests.golden.make_walks import (
+    JOBS,
+    KEPT,
+    WEIGHED,
+    WEIGHED_JOBS,
+    followed,
+    followed_weighed,
+)
+from tests.torture.orders import Walk
 
 AT_ONCE = 10
 WALKED: dict[str, list[str]] = json.loads(KEPT.read_text("utf-8"))
@@ -34,3 +44,33 @@ TALKED: dict[str, list[str]] = json.loads(make_talks.KEPT.read_text("utf-8"))
 def test_what_followed_from_unsure_calls_follows(edition: int, block: int) -> None:
     """Echoes, talk, numbers said back, doubts weighed together, questions and whose turn it is."""
     assert make_talks.digest(block, edition) == TALKED[f"edition {edition}"][block]
+
+
+@pytest.mark.parametrize("begun", range(0, WEIGHED_JOBS, AT_ONCE))
+def test_what_was_asked_is_asked_on_every_computer(begun: int) -> None:
+    """Calls weighed together, often in equal doubt: whoever runs this asks what was kept."""
+    found = [followed_weighed(seed) for seed in range(begun, begun + AT_ONCE)]
+    assert found == WALKED[WEIGHED][begun : begun + AT_ONCE]
+
+
+class Nudged(Walk):
+    """A crew that is heard by another computer: every share is off by its last bit."""
+
+    def _alternatives(self, call: Call) -> tuple[Alternative, ...]:
+        made = super()._alternatives(call)
+        return tuple(
+            each.model_copy(
+                update={
+                    "probability": math.nextafter(
+                        each.probability, float((call.number + place) % 3 > 0)
+                    )
+                }
+            )
+            for place, each in enumerate(made)
+        )
+
+
+@pytest.mark.parametrize("seed", [12])
+def test_the_last_bit_decides_nothing(seed: int) -> None:
+    """Until edition 5 it chose which of two calls in equal doubt was asked again here."""
+    assert followed_weighed(seed, Nudged) == WALKED[WEIGHED][seed]

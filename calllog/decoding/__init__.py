@@ -1,5 +1,6 @@
 """Weighs all that was heard of a pull together: take and check, misheard or misread; pure."""
 
+from calllog.decoding.arithmetic import Arithmetic, arithmetic_of
 from calllog.decoding.decision import Action, Doubt, Verdict, Weighed, decide
 from calllog.decoding.edition import edition_of_new_line, is_fitted
 from calllog.decoding.evidence import (
@@ -23,6 +24,7 @@ __all__ = [
     "KEPT",
     "NEWEST",
     "Action",
+    "Arithmetic",
     "Calibration",
     "CalledPart",
     "Doubt",
@@ -33,6 +35,7 @@ __all__ = [
     "Vector",
     "Verdict",
     "Weighed",
+    "arithmetic_of",
     "decide",
     "decode",
     "edition_of_new_line",

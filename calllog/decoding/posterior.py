@@ -8,15 +8,17 @@ a shift, a list of pairs, or a product.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from calllog.decoding.arithmetic import EXACT, Arithmetic
 from calllog.decoding.blunders import BLUNDERS, SAME, UNRELATED, UNRELATED_WEIGHT, near, pairs
-from calllog.decoding.repeatability import REACH, spread
+from calllog.decoding.repeatability import REACH
 from calllog.decoding.space import Space, Vector
 
-SAME_WEIGHT = 1.0 - UNRELATED_WEIGHT - sum(weight for _, weight, _ in BLUNDERS)
+SAME_WEIGHT = 1.0 - UNRELATED_WEIGHT - math.fsum(weight for _, weight, _ in BLUNDERS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,7 @@ class Posterior:
     _likelihoods: tuple[Vector, Vector] | None = None
     _same: Vector | None = None
     _total: float = 1.0
+    _arithmetic: Arithmetic = EXACT
 
     @property
     def codes(self) -> dict[str, float]:
@@ -54,21 +57,23 @@ class Posterior:
         if self._likelihoods is None or self._same is None:
             return {}
         first, second = self._likelihoods
+        arithmetic = self._arithmetic
         listed = pairs(self.where)
         products = listed.weight * first[listed.first] * second[listed.second]
         sums = np.bincount(listed.code, products, len(listed.codes))
         found = {code: float(sums[at]) for at, code in enumerate(listed.codes)}
         alike = (_overlap(first, second, at - REACH) for at in range(self._same.size))
-        found[SAME] = SAME_WEIGHT * sum(
-            float(share * (one @ other))
+        found[SAME] = SAME_WEIGHT * arithmetic.listed(
+            float(share) * arithmetic.product(one, other)
             for share, (one, other) in zip(self._same, alike, strict=True)
         )
-        found[UNRELATED] = UNRELATED_WEIGHT / self.where.size * float(first.sum() * second.sum())
+        both = arithmetic.total(first) * arithmetic.total(second)
+        found[UNRELATED] = UNRELATED_WEIGHT / self.where.size * both
         return {code: weight / self._total for code, weight in found.items()}
 
     def pair(self, take: int, check: int) -> float:
         """Give the probability of one pair of lengths [hundredths of a foot or meter]."""
-        return sum(each.probability for each in self._explain(take, check))
+        return self._arithmetic.listed(each.probability for each in self._explain(take, check))
 
     def within(self, tolerance: int) -> float:
         """Give the probability that what was called agrees within a tolerance [hundredths]."""
@@ -76,12 +81,12 @@ class Posterior:
             return 1.0
         first, second = self._likelihoods
         one, other, weight = near(self.where, tolerance)
-        found = float(np.sum(weight * first[one] * second[other]))
+        found = self._arithmetic.total(weight * first[one] * second[other])
         even = UNRELATED_WEIGHT / self.where.size
         for shift in range(-tolerance, tolerance + 1):
             taken, checked = _overlap(first, second, shift)
-            share = SAME_WEIGHT * self._same[shift + REACH] if abs(shift) <= REACH else 0.0
-            found += (share + even) * float(taken @ checked)
+            share = SAME_WEIGHT * float(self._same[shift + REACH]) if abs(shift) <= REACH else 0.0
+            found += (share + even) * self._arithmetic.product(taken, checked)
         return found / self._total
 
     def best(self, count: int) -> tuple[Explanation, ...]:
@@ -92,14 +97,15 @@ class Posterior:
         listed = pairs(self.where)
         score = listed.weight * first[listed.first] * second[listed.second]
         found = {
-            (int(listed.first[at]), int(listed.second[at])) for at in np.argsort(-score)[:count]
+            (int(listed.first[at]), int(listed.second[at]))
+            for at in np.argsort(-score, kind="stable")[:count]
         }
         for shift in range(-REACH, REACH + 1):
             one, other = _overlap(first, second, shift)
             start = max(-shift, 0)
-            for at in np.argsort(-(one * other))[:count] + start:
+            for at in np.argsort(-(one * other), kind="stable")[:count] + start:
                 found.add((int(at), int(at) + shift))
-        tops = [np.argsort(-vector)[:count] for vector in (first, second)]
+        tops = [np.argsort(-vector, kind="stable")[:count] for vector in (first, second)]
         found |= {(int(one), int(other)) for one in tops[0] for other in tops[1]}
         ways = [way for pair in found for way in self._explain(*pair)]
         return tuple(sorted(ways, key=lambda way: -way.probability)[:count])
@@ -118,7 +124,13 @@ class Posterior:
         return [Explanation(code, take, check, way * heard) for code, way in ways.items()]
 
 
-def decode(where: Space, take: Vector, check: Vector | None, deviation: float) -> Posterior:
+def decode(
+    where: Space,
+    take: Vector,
+    check: Vector | None,
+    deviation: float,
+    arithmetic: Arithmetic = EXACT,
+) -> Posterior:
     """Weigh take and check together.
 
     Args:
@@ -126,22 +138,23 @@ def decode(where: Space, take: Vector, check: Vector | None, deviation: float) -
         take: likelihood of each length of the take, shape (lengths,).
         check: the same for the check; None without one.
         deviation: the crew's repeatability (see `calllog.decoding.repeatability`) [hundredths].
+        arithmetic: the edition's.
     """
     if check is None:
-        return Posterior(where, take / take.sum(), None)
-    same = spread(deviation)
+        return Posterior(where, take / arithmetic.total(take), None)
+    same = arithmetic.spread(deviation)
     listed = pairs(where)
     even = UNRELATED_WEIGHT / where.size
-    toward_take = listed.toward(check) + even * check.sum()
-    toward_check = listed.toward(take) + even * take.sum()
+    toward_take = arithmetic.toward(listed, check) + even * arithmetic.total(check)
+    toward_check = arithmetic.toward(listed, take) + even * arithmetic.total(take)
     for at, share in enumerate(same):
         one, other = _overlap(toward_take, check, at - REACH)
         one += SAME_WEIGHT * share * other
         one, other = _overlap(take, toward_check, at - REACH)
         other += SAME_WEIGHT * share * one
     both, back = take * toward_take, check * toward_check
-    total = float(both.sum())
-    return Posterior(where, both / total, back / total, (take, check), same, total)
+    total = arithmetic.total(both)
+    return Posterior(where, both / total, back / total, (take, check), same, total, arithmetic)
 
 
 def _overlap(first: Vector, second: Vector, shift: int) -> tuple[Vector, Vector]:

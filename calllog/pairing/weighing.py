@@ -11,7 +11,7 @@ import numpy as np
 from calllog.decoding import (
     ALONE,
     CALIBRATIONS,
-    Calibration,
+    Arithmetic,
     CalledPart,
     Doubt,
     Noise,
@@ -21,6 +21,7 @@ from calllog.decoding import (
     Vector,
     Verdict,
     Weighed,
+    arithmetic_of,
     decide,
     decode,
     likelihood,
@@ -66,30 +67,38 @@ def weigh(state: State, take: Observation, check: Observation | None) -> Weighin
     if edition is None:
         return None
     calibration = edition[Noise.NOISY]
+    arithmetic = arithmetic_of(state.settings.decoding)
     is_taking = state.phase is Phase.TAKEN or check is None
     take_parts = state.parts if is_taking else state.take_parts
     where = space(state.settings, take.hold)
     calls = {each.number: each for each in state.history}
-    of_take = _utterances(take_parts, _replaced(state, is_take=True), calls, calibration)
-    first = likelihood(where, of_take)
+    of_take = tuple(
+        utterance(*each, calibration, arithmetic)
+        for each in _placed(take_parts, _replaced(state, is_take=True), calls)
+    )
+    first = likelihood(where, of_take, arithmetic)
     of_check: tuple[CalledPart, ...] = ()
     second = None
     if check is not None:
-        of_check = _utterances(state.parts, _replaced(state, is_take=False), calls, calibration)
-        second = _resized(likelihood(space(state.settings, check.hold), of_check), where.size)
-    posterior = decode(where, first, second, repeatability(state.differences))
+        of_check = tuple(
+            utterance(*each, calibration, arithmetic)
+            for each in _placed(state.parts, _replaced(state, is_take=False), calls)
+        )
+        there = space(state.settings, check.hold)
+        second = _resized(likelihood(there, of_check, arithmetic), where.size)
+    posterior = decode(where, first, second, repeatability(state.differences), arithmetic)
     difference = abs(check.length - take.length) if check else 0
     sides = [_Side(True, take_parts, take, where, posterior.take)]  # noqa: FBT003 - a field
     if check is not None and posterior.check is not None:
         checked = space(state.settings, check.hold)
         of = _resized(posterior.check, checked.size)
         sides.append(_Side(False, state.parts, check, checked, of))  # noqa: FBT003 - a field
-    doubts = tuple(each for side in sides for each in _doubts(state, side, calls))
-    wrong, near = _wrong(state, posterior, take, check)
-    agree = min(posterior.within(state.settings.tolerance), 1.0)
+    doubts = tuple(each for side in sides for each in _doubts(state, side, calls, arithmetic))
+    wrong, near = _wrong(state, posterior, take, check, arithmetic)
+    agree = arithmetic.told(min(posterior.within(state.settings.tolerance), 1.0))
     weighed = Weighed(
-        wrong=wrong,
-        near=near,
+        wrong=arithmetic.told(wrong),
+        near=arithmetic.told(near),
         agree=agree,
         missed=1.0 - agree if state.settings.pairing >= 1 else 0.0,
         differs=difference > state.settings.tolerance,
@@ -102,7 +111,11 @@ def weigh(state: State, take: Observation, check: Observation | None) -> Weighin
 
 
 def _wrong(
-    state: State, posterior: Posterior, take: Observation, check: Observation | None
+    state: State,
+    posterior: Posterior,
+    take: Observation,
+    check: Observation | None,
+    arithmetic: Arithmetic,
 ) -> tuple[float, float]:
     """Give the probability that what is booked is off by more than the tolerance, and by less."""
     of_take = (posterior.take, take.length)
@@ -116,7 +129,7 @@ def _wrong(
         }[state.settings.book]
     tolerance = state.settings.tolerance
     far = sum(
-        1.0 - float(of[max(length - tolerance, 0) : length + tolerance + 1].sum())
+        1.0 - arithmetic.total(of[max(length - tolerance, 0) : length + tolerance + 1])
         for of, length in booked
     )
     off = sum(1.0 - float(of[length]) for of, length in booked)
@@ -127,10 +140,10 @@ def _replaced(state: State, *, is_take: bool) -> tuple[Stated, ...]:
     return tuple(each for of_take, each in state.replaced if of_take is is_take)
 
 
-def _utterances(
-    parts: Parts, replaced: Iterable[Stated], calls: dict[int, Call], calibration: Calibration
-) -> tuple[CalledPart, ...]:
-    """Give what each call says of the parts that it states."""
+def _placed(
+    parts: Parts, replaced: Iterable[Stated], calls: dict[int, Call]
+) -> tuple[tuple[Call, Part], ...]:
+    """Give each call with the part that it states, or with both."""
     stated: dict[int, set[str]] = {}
     for each in (*parts.stated, *replaced):
         stated.setdefault(each.call, set()).add(each.part)
@@ -139,10 +152,7 @@ def _utterances(
         for number, which in stated.items()
         if number in calls
     }
-    return tuple(
-        utterance(_as_placed(calls[number], part), part, calibration)
-        for number, part in placed.items()
-    )
+    return tuple((_as_placed(calls[number], part), part) for number, part in placed.items())
 
 
 def _as_placed(call: Call, part: Part) -> Call:
@@ -164,12 +174,14 @@ class _Side:
     of: Vector
 
 
-def _doubts(state: State, side: _Side, calls: dict[int, Call]) -> tuple[Doubt, ...]:
+def _doubts(
+    state: State, side: _Side, calls: dict[int, Call], arithmetic: Arithmetic
+) -> tuple[Doubt, ...]:
     """Tell for each part that was heard how likely it is not what was called."""
     where, of, length = side.where, side.of, side.observed.length
     wrong = {
-        Part.WHOLE: float(of[where.feet != where.feet[length]].sum()),
-        Part.FRACTION: float(of[where.hundredths != where.hundredths[length]].sum()),
+        Part.WHOLE: arithmetic.total(of[where.feet != where.feet[length]]),
+        Part.FRACTION: arithmetic.total(of[where.hundredths != where.hundredths[length]]),
     }
     if state.settings.style not in PARTED:
         wrong = {Part.READING: 1.0 - float(of[length])}
@@ -177,7 +189,7 @@ def _doubts(state: State, side: _Side, calls: dict[int, Call]) -> tuple[Doubt, .
         Doubt(
             side.is_take,
             part,
-            probability,
+            arithmetic.told(probability),
             _times(state, part, is_take=side.is_take),
             is_contradicted=_is_contradicted(state, side, part, calls),
         )

@@ -14,7 +14,6 @@ from hashlib import sha256
 from pathlib import Path
 from random import Random
 
-from calllog.decoding import NEWEST
 from calllog.pairing import (
     EDITION,
     Event,
@@ -51,6 +50,8 @@ from calllog.values import (
 from tests.crew import short
 from tests.torture.orders import COMMANDS, CONDITIONS
 
+DECODING = 4
+"""Edition of the joint decoding by which these were kept."""
 KEPT = Path(__file__).parent / "talks.json"
 LINES = 20
 """Of each block."""
@@ -82,7 +83,7 @@ class Talk:
             whole_by=draw.choice((Role.REAR, Role.REAR, Role.HEAD, Role.UNSAID)),
             called_first=draw.choice(tuple(CalledFirst)),
             unit=unit,
-            decoding=NEWEST * is_weighed,
+            decoding=DECODING * is_weighed,
             pairing=edition,
         )
         self.state: State = start(line)

@@ -125,6 +125,8 @@ class Walk:
     is_weighed: bool = False
     edition: int = 0
     """Of the pairing."""
+    decoding: int = NEWEST
+    """Edition of the joint decoding, where calls are weighed together."""
     fed: int = 0
     recorded: list[str] = field(default_factory=list)
     """Bodies of all events that were acknowledged."""
@@ -147,7 +149,7 @@ class Walk:
             tolerance=draw.choice((0, 1, 1, 1, 3)),
             whole_by=draw.choice((Role.REAR, Role.REAR, Role.HEAD, Role.UNSAID)),
             unit=unit,
-            decoding=NEWEST if self.is_weighed else 0,
+            decoding=self.decoding if self.is_weighed else 0,
             pairing=self.edition,
         )
         self.course = Course(tapes, LINES, rules)
