@@ -62,6 +62,13 @@ def test_any_order_by_the_newest_edition_books_only_what_was_said(seed: int) -> 
     walk(seed, is_weighed=seed % 4 == 0, edition=EDITION)
 
 
+def test_what_the_chief_decided_against_opens_no_pull() -> None:
+    """A job that edition 1 booked wrong without a word: a call of one pull opened the next."""
+    with pytest.raises(AssertionError, match="call 46 was for an earlier pull"):
+        walk(15_079, is_weighed=False, edition=1)
+    assert walk(15_079, is_weighed=False, edition=EDITION).fed
+
+
 def _judged(
     parser: Parser,
     *spoken: str,

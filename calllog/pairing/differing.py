@@ -10,6 +10,8 @@ from calllog.pairing.state import State, Stop
 from calllog.pairing.table import Phase, Signal
 from calllog.values import Call, Kind, Role, Severity, message
 
+REPEAT_DIFFERS = "repeat-differs"
+"""Code of the stop at a repetition that says another value."""
 KEYED_STANDS = "keyed-stands"
 """Code of the finding that something was heard beside what was typed."""
 NEAR_S = 10.0
@@ -29,7 +31,7 @@ def conflict(state: State, new: Parts, differing: list[str]) -> Step:
     first, second = (each or 0 for each in pair)
     found = finding(
         state,
-        "repeat-differs",
+        REPEAT_DIFFERS,
         Severity.STOP,
         values=(first, second),
         calls=new.calls,

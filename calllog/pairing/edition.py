@@ -10,7 +10,7 @@ from __future__ import annotations
 from calllog.decoding import CALIBRATIONS
 from calllog.values import LineSettings
 
-EDITION = 1
+EDITION = 2
 """The newest edition; a new line is begun with it. 0 is that of journals that do not say."""
 
 

@@ -42,6 +42,7 @@ from calllog.pairing.stops import (
     TRIED_AGAIN,
     answers,
     crossed,
+    drops_held,
     has_not_gone_on,
     is_heard,
     strike_live,
@@ -121,6 +122,8 @@ def _call(  # noqa: PLR0911 - one way out for each kind of call
             freed = replace(state, held=())
         if call.name == "scratch" and struck:
             return Step(freed, struck)
+        if freed.held and drops_held(state, call):
+            return refuse(state, message("stop-stands", pull=state.pull), call.role)
         answered = _command(freed, call)
         return Step(answered.state, (*struck, *answered.consequences))
     if call.kind is Kind.COMMAND:
@@ -301,8 +304,7 @@ def _answer(state: State, call: Call) -> Step | None:
         return None
     if isinstance(found, Message):
         if (number := misheard(state, call)) is not None:
-            done = _place(without(state, {number}, RULES), call)
-            return Step(done.state, (*voids(state, (number,)), *done.consequences))
+            return _in_place_of(state, number, call)
         return refuse(state, found, call.role)
     answered, waited = found.state, state.awaiting
     if answered.phase is Phase.CHECKING and answered.take is not None:
@@ -355,13 +357,22 @@ def _place(  # noqa: PLR0911 - one way out for each rule
             return ask_who(state, call, options)
 
 
+def _in_place_of(state: State, number: int, call: Call) -> Step:
+    """Strike a number and take a call; not where the crew is asked to call both parts again."""
+    struck = voids(state, (number,))
+    left = without(state, {number}, RULES)
+    if left.consequences:
+        return Step(left.state, (*struck, *left.consequences, *voids(state, (call.number,))))
+    done = _place(left.state, call)
+    return Step(done.state, (*struck, *done.consequences))
+
+
 def _said_back(state: State, call: Call) -> Step | None:
     """Leave out a number that only says back the other one's; None where none does."""
     if is_said_back(state, call):
         return Step(state, is_refused=True)
     if (before := said_back_before(state, call)) is not None:
-        done = _place(without(state, {before}, RULES), call)
-        return Step(done.state, (*voids(state, (before,)), *done.consequences))
+        return _in_place_of(state, before, call)
     if (asks := asks_own(state, call)) is not None:
         return ask(replace(state, said_back=call.role), asks, call.role)
     return None

@@ -23,6 +23,10 @@ HEARD_S = 1.5
 stop sounds 0.6 to 0.9 s after that end, and takes 0.6 s to be heard and acted on."""
 DECISIONS = ("scratch", "first", "check", "again")
 """Names of the commands that answer a stop."""
+GO_ON = frozenset({"first", "check", "again"})
+"""Those after which the recorded calls go on."""
+KEEPS_SINCE = 2
+"""The edition from which no live command lets go of recorded calls that are held."""
 TRIED_AGAIN = "tried-again"
 """Code of the finding that a pull was measured again without a word, after a stop."""
 
@@ -78,6 +82,11 @@ def strike_live(state: State) -> tuple[tuple[Consequence, ...], tuple[Call, ...]
         return (), state.held
     struck = voids(state, (each.number for each in state.held if each.is_live))
     return struck, tuple(each for each in state.held if not each.is_live)
+
+
+def drops_held(state: State, call: Call) -> bool:
+    """Tell whether a command would end the stop without what was held over it being taken."""
+    return state.settings.pairing >= KEEPS_SINCE and call.name not in GO_ON
 
 
 def without_live(state: State) -> State:

@@ -1,22 +1,42 @@
 """What *scratch* strikes, and the calls of a pull taken again without it; pure.
 
 Striking replays: the pull is begun anew and takes its other calls, with what was decided and stated
-after each of them.
+after each of them. Without the struck one they may go another way: a call that the chief decided
+against counts, a check is complete earlier, and stops or books the pull before calls that were its
+own. From edition 2 calls that do not go as they went are struck too, and asked for again.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from calllog.pairing.booking import Rules, Step, refuse, voids
+from calllog.pairing.booking import Rules, Step, ask, refuse, voids
+from calllog.pairing.differing import REPEAT_DIFFERS
 from calllog.pairing.places import Places
+from calllog.pairing.roles import expecting, weighs_roles
 from calllog.pairing.running import STRUCK_BY_SCRATCH, Between, again_stated, reopened, stated_anew
-from calllog.pairing.state import State
+from calllog.pairing.state import OTHER, State
 from calllog.pairing.table import Phase
-from calllog.values import Call, Conditions, Consequence, Kind, Reopened, Void, message
+from calllog.values import (
+    NUMBERS,
+    Call,
+    Choice,
+    Conditions,
+    Consequence,
+    Decision,
+    Finding,
+    Kind,
+    Reopened,
+    Segment,
+    Severity,
+    Void,
+    message,
+)
 
 NOTES = frozenset({Kind.NOTE})
+ASKS_SINCE = 2
+"""The edition of the pairing from which calls are asked for again that do not go as they went."""
 
 
 def scratch(state: State, rules: Rules) -> Step:
@@ -29,6 +49,9 @@ def scratch(state: State, rules: Rules) -> Step:
     last = _last(state.history, kinds, state.struck)
     if state.stop is not None and state.stop.word is not None:
         last = state.stop.word
+    is_asked = state.settings.pairing >= ASKS_SINCE
+    if is_asked and state.stop is not None and state.stop.waiting is not None:
+        last = state.stop.waiting.call
     if last is None and (before := _reopening(state)) is not None:
         consequences = (Reopened(pull=before.pull),)
         state = reopened(state, before)
@@ -37,41 +60,164 @@ def scratch(state: State, rules: Rules) -> Step:
         return refuse(state, message("no-call-to-scratch"))
     void = Void(call=last.number, pull=state.pull)
     is_condition = last.kind is Kind.CONDITION
-    replayed = without(state, {last.number}, rules, is_condition=is_condition)
-    return Step(replayed, (*consequences, void))
+    done = without(state, {last.number}, rules, is_condition=is_condition)
+    return Step(done.state, (*consequences, void, *done.consequences))
 
 
-def without(state: State, gone: set[int], rules: Rules, *, is_condition: bool = False) -> State:
+def without(state: State, gone: set[int], rules: Rules, *, is_condition: bool = False) -> Step:
     """Take the calls of a pull again without some; what they had struck stays struck.
 
     Each counts under the conditions of its time. In edition 0 those in force now stay in force.
+    Where the others do not go as they went, those of the measurement in progress are struck too,
+    or all of the pull if that is not enough; the crew is asked to call them again.
+
+    Returns:
+        The state without them; what else is struck, and the question.
     """
-    opening = state.opening or state
+    left = _again(state, gone, rules)
+    if state.settings.pairing < ASKS_SINCE or left.goes_as_it_went:
+        return Step(_settled(state, left.state, is_condition=is_condition))
+    is_check = any(map(_switches, state.history))
+    left = _again(state, {*gone, *_numbers(state.history)}, rules)
+    if not left.goes_as_it_went or (left.state.phase is Phase.CHECKING) is not is_check:
+        begun = _begun_anew(state, is_check=is_check)
+        every = {each.number for each in state.history if each.kind in NUMBERS}
+        left = _again(begun, {*gone, *every}, rules)
+    struck = [
+        each.number
+        for each in state.history
+        if each.number in left.gone and each.number not in gone | state.struck
+    ]
+    settled = _settled(state, left.state, is_condition=is_condition)
+    if not struck:
+        return Step(settled)
+    asked = ask(settled, message("call-both-again"))
+    return Step(settled, (*voids(state, struck), *asked.consequences))
+
+
+@dataclass(frozen=True, slots=True)
+class _Again:
+    """The calls of a pull taken again."""
+
+    state: State
+    gone: frozenset[int]
+    """The calls that were not taken."""
+    goes_as_it_went: bool
+    """All others count as they did: none is held or refused now, and no stop or booking is new."""
+
+
+def _again(state: State, without: set[int], rules: Rules) -> _Again:
+    opening, gone = state.opening or state, set(without)
     while True:
-        replayed = _between(replace(opening, opening=opening), state.between, 0, rules)
+        again = _between(replace(opening, opening=opening), state.between, 0, rules)
+        goes = True
         for each in state.history:
             if each.number not in gone:
-                replayed = rules.call(replayed, each).state
-            replayed = _between(replayed, state.between, each.number, rules)
-        revived = state.struck - replayed.struck - gone
+                done = rules.call(again, each)
+                again = done.state
+                goes = goes and not any(isinstance(x, Segment) for x in done.consequences)
+            again = _between(again, state.between, each.number, rules)
+            goes = goes and not again.held and (again.stop is None or _is_known(state, again))
+        revived = state.struck - again.struck - gone
         if not revived:
             break
         gone |= revived
+    goes = goes and again.struck <= state.struck and _counts_all(state, again, gone)
+    goes = goes and not _brings_back(state, again, without, gone)
+    return _Again(again, frozenset(gone), goes)
+
+
+def _is_known(state: State, again: State) -> bool:
+    """Tell whether the stop of a pull taken again is one in which it stood before."""
+    stops = [_of(each) for each in again.findings if each.severity is Severity.STOP]
+    return bool(stops) and stops[-1] in map(_of, state.findings)
+
+
+def _counts_all(state: State, again: State, gone: set[int]) -> bool:
+    """Tell whether a pull taken again has all its calls, each in the measurement that it had.
+
+    That the ends were switched may be left out, if nothing was called since.
+    """
+    taken = {each.number for each in again.history}
+    is_unswitched = False
+    for each in state.history:
+        if each.number in gone:
+            continue
+        if each.number not in taken and not _switches(each):
+            return False
+        if is_unswitched and each.kind in NUMBERS:
+            return False
+        is_unswitched = is_unswitched or each.number not in taken
+    return True
+
+
+def _brings_back(state: State, again: State, without: set[int], gone: set[int]) -> bool:
+    """Tell whether a call counts again that differed from another, now gone, and did not stand.
+
+    Where the crew strikes the later one of the two, and nobody had chosen it, the other stands.
+    """
+    stands = set(map(_of, again.findings))
+    chosen = {
+        number
+        for number, event in state.between
+        if isinstance(event, Decision) and event.choice is Choice.CHECK
+    }
+    for each in state.findings:
+        if each.code != REPEAT_DIFFERS or _of(each) in stands or gone.issuperset(each.calls):
+            continue
+        if each.calls[-1] not in without - chosen:
+            return True
+    return False
+
+
+def _of(finding: Finding) -> tuple[str, tuple[int, ...]]:
+    return finding.code, finding.calls
+
+
+def _begun_anew(state: State, *, is_check: bool) -> State:
+    """Let a pull begin anew where the two stand now: after the take they switched ends."""
+    opening = state.opening or state
+    if not is_check or not weighs_roles(state):
+        return state
+    opening = replace(opening, places=expecting(OTHER[state.holder], state.habit))
+    return replace(state, opening=opening)
+
+
+def _settled(state: State, again: State, *, is_condition: bool) -> State:
+    """Keep what striking does not undo."""
     if not state.settings.pairing:
-        return replace(replayed, conditions=state.conditions)
+        return replace(again, conditions=state.conditions)
     if not is_condition:
-        return replayed
+        return again
     # a condition moves nothing: the line stays finished, and the pull before may open again
     is_finished = state.phase is Phase.FINISHED
-    phase = Phase.FINISHED if is_finished else replayed.phase
-    return replace(replayed, phase=phase, booked=state.booked)
+    phase = Phase.FINISHED if is_finished else again.phase
+    return replace(again, phase=phase, booked=state.booked)
+
+
+def _switches(call: Call) -> bool:
+    return call.kind is Kind.COMMAND and call.name == "switch"
+
+
+def _numbers(history: Iterable[Call]) -> set[int]:
+    """List the numbers of the measurement in progress."""
+    found: set[int] = set()
+    for each in history:
+        if _switches(each):
+            found.clear()
+        elif each.kind in NUMBERS:
+            found.add(each.number)
+    return found
 
 
 def replayed(state: State, places: Places, rules: Rules) -> State | None:
     """Take the calls of a pull again with other places; None where they do not go so."""
     opening = state.opening or state
     as_told = replace(opening, places=replace(places, is_told=True))
-    again = without(replace(state, opening=as_told), set(), rules)
+    left = _again(replace(state, opening=as_told), set(), rules)
+    if state.settings.pairing >= ASKS_SINCE and not left.goes_as_it_went:
+        return None
+    again = _settled(state, left.state, is_condition=False)
     numbers = [each.number for each in state.history]
     if (again.phase, [each.number for each in again.history]) != (state.phase, numbers):
         return None
