@@ -132,7 +132,7 @@ def _wrong(
         1.0 - arithmetic.total(of[max(length - tolerance, 0) : length + tolerance + 1])
         for of, length in booked
     )
-    off = sum(1.0 - float(of[length]) for of, length in booked)
+    off = sum(1.0 - (float(of[length]) if length < of.size else 0.0) for of, length in booked)
     return min(max(far, 0.0), 1.0), min(max(off - far, 0.0), 1.0)
 
 
