@@ -318,6 +318,27 @@ def test_marks_of_the_next_pull_are_no_answers(parser: Parser) -> None:
     assert crew.state.phase is Phase.STOPPED
 
 
+@pytest.mark.parametrize(
+    ("edition", "first", "again", "is_asked"),
+    [
+        (EDITION, 0.35, 0.97, False),
+        (EDITION, 0.45, 0.9, False),
+        (EDITION, 0.55, 0.97, True),
+        (EDITION, 0.35, 0.85, True),
+        (1, 0.35, 0.97, True),
+    ],
+)
+def test_hearing_that_was_likelier_wrong_is_none_against_a_sure_one(
+    parser: Parser, edition: int, first: float, again: float, *, is_asked: bool
+) -> None:
+    """43 at 0.35, asked, then 42 at 0.97 as in the take: asked no second time from edition 2."""
+    crew = live(parser, pairing=edition).hear(*SURE_TAKE).say("h: switch ends")
+    crew.hear("h: fifteen 0.99", f"r: forty three {first} | forty two 0.3 | forty four 0.05")
+    crew.hear(f"r: forty two {again} | forty 0.02")
+    assert ("say-again-or-type" in crew.codes) is is_asked
+    assert crew.lengths == ([] if is_asked else [15.42])
+
+
 def test_cut_tape_refuses_an_answer_below_nothing(parser: Parser) -> None:
     """An answer that leaves less than nothing is asked again."""
     crew = live(parser, style=Style.CUT)

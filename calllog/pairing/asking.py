@@ -133,12 +133,12 @@ def _stated(state: State, asked: Asked, call: Call) -> dict[str, int] | Message 
             return bare_fraction(value, state.settings.unit)
         case Kind.WHOLE | Kind.FRACTION if call.kind.value == asked.part.value:
             return {call.kind.value: value}
-        case Kind.READING if _says_both_parts(state, call):
+        case Kind.READING if says_both_parts(state, call):
             return {"whole": value // one * one, "fraction": value % one}
     return None
 
 
-def _says_both_parts(state: State, call: Call) -> bool:
+def says_both_parts(state: State, call: Call) -> bool:
     """Tell whether a reading states both parts; where the tape cuts, one said with that word."""
     is_cut = state.settings.style is Style.CUT
     return call.name != FULL_TAPE and (not is_cut or call.name == Style.CUT.value)

@@ -61,7 +61,7 @@ def ask_first(state: State, call: Call, strike: Strike) -> Step | None:
         return None
     if state.last is not None and is_same_event(state.last, call, state.settings.unit.counts):
         return _one_event(state, state.last, call, strike)
-    if call.outcome is not Outcome.CALL or _is_said_again(state, call):
+    if call.outcome is not Outcome.CALL or is_said_again(state, call):
         return None
     if (about := _why_asked(state, call)) is None:
         return None
@@ -131,7 +131,7 @@ def _why_asked(state: State, call: Call) -> str | None:
     return _about_last(state, call) or ("lone-word" if _is_lone(state, call) else None)
 
 
-def _is_said_again(state: State, call: Call) -> bool:
+def is_said_again(state: State, call: Call) -> bool:
     """Tell whether a call answers the question whether it is one.
 
     A full tape does not once something else of its pull was called: then it is none.

@@ -12,6 +12,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
+from calllog.pairing.anew import begins_anew, reads_anew
 from calllog.pairing.asking import answer, misheard
 from calllog.pairing.booking import Rules, Step, ask, compare, finding, move, refuse, voids
 from calllog.pairing.conditions import apply_condition, is_change, states_nothing
@@ -325,7 +326,7 @@ def _number(state: State, call: Call) -> Step:
 def _placed(state: State, call: Call) -> Step:
     """Give a number its place; what it says of the tape's style counts though it be refused."""
     known = hear(state, call)
-    done = _place(known, call)
+    done = begins_anew(known, _place(known, call), RULES)
     if known.style is not state.style:
         done = replace(done, is_refused=False)
     return _go_on_with_style(done, known.style_waits, call)
@@ -343,7 +344,8 @@ def _place(  # noqa: PLR0911 - one way out for each rule
     if (corrected := as_correction(state, call)) is not None:
         return taken(state, corrected)
     if state.waiting is not None:
-        return tells(state, call, RULES) or refuse(state, question(state.waiting))
+        told = tells(state, call, RULES) or reads_anew(state, call, RULES)
+        return told or refuse(state, question(state.waiting))
     if not weighs_roles(state) or state.awaiting is not None:
         return taken(state, call)
     match settle(state, call, partial(replayed, rules=RULES), tried):

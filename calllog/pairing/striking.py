@@ -78,7 +78,7 @@ def without(state: State, gone: set[int], rules: Rules, *, is_condition: bool = 
     if state.settings.pairing < ASKS_SINCE or left.goes_as_it_went:
         return Step(_settled(state, left.state, is_condition=is_condition))
     is_check = any(map(_switches, state.history))
-    left = _again(state, {*gone, *_numbers(state.history)}, rules)
+    left = _again(state, {*gone, *called_now(state.history)}, rules)
     if not left.goes_as_it_went or (left.state.phase is Phase.CHECKING) is not is_check:
         begun = _begun_anew(state, is_check=is_check)
         every = {each.number for each in state.history if each.kind in NUMBERS}
@@ -199,7 +199,7 @@ def _switches(call: Call) -> bool:
     return call.kind is Kind.COMMAND and call.name == "switch"
 
 
-def _numbers(history: Iterable[Call]) -> set[int]:
+def called_now(history: Iterable[Call]) -> set[int]:
     """List the numbers of the measurement in progress."""
     found: set[int] = set()
     for each in history:

@@ -32,8 +32,8 @@ def taken(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out for 
     new, struck, others = (
         parts.overrule(call, proposed) if overrules else (parts.add(call, proposed), (), ())
     )
-    if new.is_complete and (impossible := _impossible(state, new)):
-        return refuse(state, impossible, call.role)
+    if new.is_complete and (why := impossible(state, new)):
+        return refuse(state, why, call.role)
     if overrules:
         return overrule(
             replace(with_call, struck=with_call.struck.union(struck)), new, struck, others
@@ -54,8 +54,8 @@ def tried(state: State, call: Call) -> Parts | Message | None:
     if state.parts.differing(proposed):
         return None
     new = state.parts.add(call, proposed)
-    impossible = _impossible(state, new) if new.is_complete else None
-    return impossible or new
+    why = impossible(state, new) if new.is_complete else None
+    return why or new
 
 
 def _repeated(state: State) -> Step:
@@ -68,7 +68,7 @@ def _repeated(state: State) -> Step:
     return Step(state)
 
 
-def _impossible(state: State, parts: Parts) -> Message | None:
+def impossible(state: State, parts: Parts) -> Message | None:
     """Say why complete parts cannot go together; None if they can."""
     length, unit = length_of(state, parts), state.settings.unit
     if why := no_reading(state.settings, parts, length):

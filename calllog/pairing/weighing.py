@@ -36,6 +36,12 @@ from calllog.tape import PARTED
 from calllog.values import HUNDREDTHS, BookPolicy, Call, Kind, Observation
 
 """No tape that is read more finely is weighed."""
+WEIGHS_SINCE = 2
+"""The edition of the pairing from which hearings that differ are not only counted."""
+LIKELIER_RIGHT = 0.5
+"""A hearing that is less likely is rather another number."""
+SURE = 0.9
+"""One that is at least so likely stands against such a hearing."""
 LEAST = 1e-12
 """Likelihood of a length that only the other observation's held mark lets be."""
 
@@ -199,10 +205,15 @@ def _doubts(
 
 
 def _is_contradicted(state: State, side: _Side, part: Part, calls: dict[int, Call]) -> bool:
-    """Tell whether a part was said again and heard as often otherwise as it stands."""
+    """Tell whether a part was said again and heard as often otherwise as it stands.
+
+    From edition 2 a hearing that was likelier wrong than right is none against a sure one.
+    """
     gone = _replaced(state, is_take=side.is_take)
     if state.settings.pairing < 1 or not gone:
         return False
+    if state.settings.pairing >= WEIGHS_SINCE:
+        gone = tuple(each for each in gone if not _is_outheard(side.parts, each, calls))
     heard: Counter[tuple[str, int]] = Counter(
         (each.part, _value(calls[each.call], each.part))
         for each in (*side.parts.stated, *gone)
@@ -213,6 +224,14 @@ def _is_contradicted(state: State, side: _Side, part: Part, calls: dict[int, Cal
         for (name, value), times in heard.items()
         if value != side.parts.value(name)
     )
+
+
+def _is_outheard(parts: Parts, gone: Stated, calls: dict[int, Call]) -> bool:
+    """Tell whether a call that does not stand was unsure, and what stands in its place is sure."""
+    stands = (each.call for each in parts.stated if each.part == gone.part)
+    surest = max((calls[each].probability for each in stands if each in calls), default=0.0)
+    is_heard = gone.call in calls and calls[gone.call].probability >= LIKELIER_RIGHT
+    return not is_heard and surest >= SURE
 
 
 def _value(call: Call, part: str) -> int:
