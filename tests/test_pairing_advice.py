@@ -8,6 +8,7 @@ import pytest
 
 from calllog.decoding import NEWEST
 from calllog.pairing import EDITION, Phase
+from calllog.readback import answer
 from calllog.spoken import Grammar, Parser, say
 from calllog.tape import PARTED
 from calllog.values import Kind, Message, Question, Role, Style, Void
@@ -295,6 +296,19 @@ def test_reading_of_the_next_pull_is_not_this_one(parser: Parser, read: str) -> 
     assert crew.codes[-1] == "call-both-again"
     assert [each.call for each in crew.followed if isinstance(each, Void)] == [6, 7, 8]
     assert (crew.state.pull, crew.state.is_between, crew.lengths) == (2, True, [15.42])
+
+
+def test_read_back_says_what_stands(parser: Parser, grammar: Grammar) -> None:
+    """The number that replaces, and what it replaces; one that is struck itself replaces none."""
+    crew, other = asked(parser), asked(parser)
+    before = len(crew.followed)
+    told = [
+        answer(grammar, each.heard[-1], each.followed[before:], calls=each.heard).words
+        for each in (crew.say(READ), other.say("h: thirty four twenty one"))
+    ]
+    assert told[0].startswith("sixty two eighty eight, not sixty.")
+    assert "not" not in told[1].partition(".")[0]
+    assert told[1].endswith("call both parts again")
 
 
 def test_reading_a_foot_off_meets_the_check(parser: Parser) -> None:

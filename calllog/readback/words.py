@@ -268,7 +268,8 @@ def _told(
     struck = {each.call for each in consequences if isinstance(each, Void)}
     if struck:
         old = ", ".join(read_back(grammar, each) for each in calls if each.number in struck)
-        yield Tone.HEARD, _struck(grammar, call, old)
+        stands = call if call is not None and call.number not in struck else None
+        yield Tone.HEARD, _struck(grammar, stands, old)
     for each in consequences:
         if isinstance(each, Void):
             continue
