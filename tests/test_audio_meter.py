@@ -256,3 +256,29 @@ def test_wind_on_the_microphone_is_no_offset() -> None:
         assert metered((hiss(2.0), False), (blow, False), meter=meter) == []
     warned = metered((hiss(12.0) + np.float32(0.05), False), meter=meter)
     assert troubles(warned) == [Trouble.OFFSET]
+
+
+def test_coughs_are_no_noise() -> None:
+    """A cough as loud as a call, twice in a few seconds: the noise stays as it is in quiet."""
+    meter = Meter(1)
+    quiet, call = hiss(4.0), (tone(1.0, 0.05), True)
+    cough = (np.random.default_rng(5).standard_normal(RATE_HZ // 2) * 0.05).astype(np.float32)
+    for _ in range(3):
+        heard = ((quiet, False), (cough, False), (hiss(0.5), False), (cough, False), call)
+        assert metered(*heard, (hiss(0.6), False), meter=meter) == []
+        assert meter.levels(0).noise_dbfs == pytest.approx(-70.5, abs=1.0)
+
+
+def test_noise_is_not_learned_while_the_program_is_out() -> None:
+    """What arrives of a question of 8 s is no noise; rain that begins under it is, after it."""
+    meter = Meter(1)
+    words = (np.random.default_rng(6).standard_normal(8 * RATE_HZ) * 0.05).astype(np.float32)
+    metered((hiss(2.0), False), (tone(1.0, 0.05), True), meter=meter)
+    for begin in range(0, len(words), WINDOW):
+        assert not meter.hear(words[begin : begin + WINDOW, None], (False,), is_out=True)
+    assert metered((hiss(0.6), False), meter=meter) == []
+    assert meter.levels(0).noise_dbfs == pytest.approx(-70.5, abs=1.0)
+    told = metered(
+        (words[: 3 * RATE_HZ], False), (tone(1.0, 0.05), True), (hiss(0.6), False), meter=meter
+    )
+    assert troubles(told) == [Trouble.NOISY]

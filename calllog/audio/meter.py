@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import enum
 import math
+from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import fmean, median
 
 import numpy as np
 import numpy.typing as npt
@@ -47,8 +49,11 @@ _HANG = 15
 _ABOVE_RUMBLE = high_pass_gain(np.fft.rfftfreq(WINDOW, 1 / RATE_HZ), 100.0, 4) ** 2
 """Levels are those above 100 Hz, which the recogniser hears: wind's rumble harms no call."""
 _SPEECH_MEMORY = 1 / 64
-_NOISE_MEMORY = 1 / 64
-"""Weight of a window in the running levels: a memory of about 2 s of each kind."""
+"""Weight of a window in the running level: a memory of about 2 s of speech."""
+_NOISE_WINDOWS = 125
+"""Windows of noise that are remembered, 4 s: a cough or a bang fills less than half of them."""
+_BANG = 10.0
+"""10 dB: a window so much louder than the middle one is a bang, which harms no call but its own."""
 _OFFSET_MEMORY = 1 / 512
 """A memory of 16 s: an offset stays, gusts do not."""
 _LEAST_WINDOWS = 16
@@ -98,12 +103,15 @@ class Meter:
     def __init__(self, channels: int) -> None:
         self._gauges = [_Gauge(channel) for channel in range(channels)]
 
-    def hear(self, window: Samples, is_speech: Sequence[bool]) -> tuple[Warned, ...]:
+    def hear(
+        self, window: Samples, is_speech: Sequence[bool], *, is_out: bool = False
+    ) -> tuple[Warned, ...]:
         """Take in a window.
 
         Args:
             window: shape (512, channels), 16 kHz, full scale -1 to 1.
             is_speech: whether each channel's detector hears speech in it.
+            is_out: the program itself may be heard in it, so that it tells nothing of the noise.
 
         Returns:
             Warnings that begin to hold with it.
@@ -111,7 +119,7 @@ class Meter:
         return tuple(
             warned
             for gauge, track, now in zip(self._gauges, window.T, is_speech, strict=True)
-            for warned in gauge.hear(track, is_speech=now)
+            for warned in gauge.hear(track, is_speech=now, is_out=is_out)
         )
 
     def levels(self, channel: int) -> Levels:
@@ -134,6 +142,24 @@ class _Running:
     def add(self, value: float) -> None:
         self.count += 1
         self.value += max(self._weight, 1 / self.count) * (value - self.value)
+
+
+class _Noise:
+    """How loud the last 4 s without speech were, bangs left out."""
+
+    def __init__(self) -> None:
+        self._powers: deque[float] = deque(maxlen=_NOISE_WINDOWS)
+
+    def add(self, power: float) -> None:
+        self._powers.append(power)
+
+    @property
+    def power(self) -> float | None:
+        """Mean of them; None before there are enough."""
+        if len(self._powers) < _LEAST_WINDOWS:
+            return None
+        most = _BANG * median(self._powers)
+        return fmean(each for each in self._powers if each <= most)
 
 
 class _Gate:
@@ -169,7 +195,7 @@ class _Gauge:
     def __init__(self, channel: int) -> None:
         self._channel = channel
         self._speech = _Running(_SPEECH_MEMORY)
-        self._noise = _Running(_NOISE_MEMORY)
+        self._noise = _Noise()
         self._offset = _Running(_OFFSET_MEMORY)
         self._peak = 0.0
         self._still = 0
@@ -188,20 +214,23 @@ class _Gauge:
 
     def levels(self) -> Levels:
         speech_dbfs = _known_dbfs(self._speech)
-        noise_dbfs = _known_dbfs(self._noise)
+        noise = self._noise.power
+        noise_dbfs = None if noise is None else _dbfs(noise)
         snr_db = None
-        if speech_dbfs is not None and noise_dbfs is not None:
-            over = max(self._speech.value - self._noise.value, 0.0)
-            snr_db = _dbfs(over) - noise_dbfs
+        if speech_dbfs is not None and noise is not None:
+            snr_db = _dbfs(max(self._speech.value - noise, 0.0)) - _dbfs(noise)
         return Levels(speech_dbfs, noise_dbfs, snr_db, _dbfs(self._peak**2))
 
-    def hear(self, track: Samples, *, is_speech: bool) -> list[Warned]:
+    def hear(self, track: Samples, *, is_speech: bool, is_out: bool) -> list[Warned]:
         self._heard += 1
         self._peak = float(np.max(np.abs(track)))
         mean = float(np.mean(track))
         spectrum = np.abs(np.fft.rfft(track - mean)) ** 2 * _ABOVE_RUMBLE
         power = 2.0 * float(np.sum(spectrum)) / len(track) ** 2
-        (self._speech if is_speech else self._noise).add(power)
+        if is_speech:
+            self._speech.add(power)
+        elif not is_out:
+            self._noise.add(power)
         self._offset.add(min(max(mean, -_MOST_OFFSET), _MOST_OFFSET))
         is_still = float(np.ptp(track)) < _SMALLEST_SWING
         self._still = self._still + 1 if is_still else 0
