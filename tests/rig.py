@@ -100,8 +100,11 @@ class Ears:
         samples = _spelling(words)
         self._late.append(Utterance(samples, samples[:0], end_s - 0.1, end_s, 0, "x", is_cut=False))
 
-    def hear(self, block: Samples, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
+    def hear(
+        self, block: Samples, *, is_deaf: Sequence[bool] = (), may_hide: Sequence[bool] = ()
+    ) -> Iterator[Utterance]:
         """Give what was said."""
+        del may_hide
         self.heard += len(block)
         end_s = self.heard / 16_000
         yield from self._late

@@ -400,3 +400,39 @@ def test_speech_in_the_air_is_known() -> None:
 def track(sound: Sound, begin: int) -> Sound:
     """Cut one window out of a track, shape (512, 1)."""
     return sound[begin : begin + 512, None]
+
+
+@pytest.mark.parametrize(
+    ("is_hidden", "may_hide", "lacks"),
+    [(True, True, True), (True, False, False), (False, True, False)],
+)
+def test_call_whose_first_figure_was_hidden_lacks_its_beginning(
+    *, is_hidden: bool, may_hide: bool, lacks: bool
+) -> None:
+    """Words hid "fifteen", which may be the wearer's; "forty-two" after it is no whole call."""
+    first, second = spoken("flite-kal16", "fifteen"), spoken("flite-kal16", "forty_two")
+    second_s = 1.0 + first.size / RATE_HZ + 0.2
+    sound = laid_out(4.0, (1.0, first), (second_s, second))
+    ears = Endpointer("mic", 1)
+    until = round((second_s - 0.1 if is_hidden else 0.5) * RATE_HZ)
+    (said,) = (
+        each
+        for begin in range(0, sound.size, 512)
+        for each in ears.hear(track(sound, begin), is_deaf=(begin < until,), may_hide=(may_hide,))
+    )
+    assert said.lacks_begin is lacks
+
+
+def test_call_long_after_hidden_speech_is_whole() -> None:
+    """What was hidden half a second before it is no part of it."""
+    first, second = spoken("flite-kal16", "fifteen"), spoken("flite-kal16", "forty_two")
+    second_s = 1.0 + first.size / RATE_HZ + 0.5
+    sound = laid_out(4.0, (1.0, first), (second_s, second))
+    ears = Endpointer("mic", 1)
+    until = round((second_s - 0.1) * RATE_HZ)
+    (said,) = (
+        each
+        for begin in range(0, sound.size, 512)
+        for each in ears.hear(track(sound, begin), is_deaf=(begin < until,))
+    )
+    assert not said.lacks_begin

@@ -15,6 +15,7 @@ import pytest
 import soundfile
 
 from calllog.audio import RATE_HZ, Utterance
+from calllog.audio.events import Overflow
 from calllog.demo import load_day
 from calllog.readback import Saying, Tone
 from calllog.recognise import Hypothesis
@@ -121,4 +122,22 @@ def test_program_never_hears_itself_after_a_hiccup_of_the_loudspeaker(
         air.sleep(6.0)
         while air.is_program_speaking:
             air.sleep(0.1)
+    assert [round(each.start_s, 1) for each in asked_of(air)] == []
+
+
+def test_program_never_hears_itself_after_sound_was_lost(air: SimulatedAir) -> None:
+    """When its sound arrives is to be found anew: how little was left of it counts no longer."""
+    clip, _ = soundfile.read(CLIPS / "flite-slt" / "strike_that.flac", dtype="float32")
+    call = np.asarray(clip * (0.05 / np.sqrt(np.mean(np.square(clip)))), np.float32)
+    for channel in (0, 1):
+        air.say("strike that", channel, call)
+        air.sleep(2.0)
+    air.player.say(Saying(Tone.QUESTION, WORDS))
+    air.sleep(8.0)
+    asked_of(air).clear()
+    for _ in range(2):
+        air._microphone.waiting.append((air.clock.now_s, Overflow("head", air.clock.now_s, 160)))
+        air.sleep(0.1)
+        air.player.say(Saying(Tone.QUESTION, WORDS))
+        air.sleep(8.0)
     assert [round(each.start_s, 1) for each in asked_of(air)] == []

@@ -159,9 +159,11 @@ class Ears:
         end_s = self.now_s if is_cut else self.now_s - 1.0
         self.said.append(Utterance(samples, samples[:0], begin_s, end_s, channel, "x", is_cut))
 
-    def hear(self, block: object, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
+    def hear(
+        self, block: object, *, is_deaf: Sequence[bool] = (), may_hide: Sequence[bool] = ()
+    ) -> Iterator[Utterance]:
         """Give what was said since."""
-        del block
+        del block, may_hide
         while self.said:
             utterance = self.said.popleft()
             if not any(is_deaf[utterance.channel : utterance.channel + 1]):

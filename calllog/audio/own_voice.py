@@ -160,6 +160,9 @@ class OwnVoice:
         self.is_shut = (False,) * channels
         """Of each channel, whether words hid its wearer altogether in the last block; else what
         is passed over is the words themselves."""
+        self.may_hide = (False,) * channels
+        """Of each channel, whether what is passed over in the last block is loud enough to be its
+        wearer."""
 
     def forget(self) -> None:
         """Forget how loud the program arrives: it is no longer taken out of what is heard."""
@@ -226,6 +229,10 @@ class OwnVoice:
             for of, least in zip(self._channels, leasts, strict=True)
         )
         powers = _powers(sound)
+        self.may_hide = tuple(
+            power * FAINT > (of.person or person)
+            for of, power in zip(self._channels, powers, strict=True)
+        )
         wholes = powers if whole is None else _powers(whole)
         blocks = [
             _Overlaid(power, before, out, is_fit)

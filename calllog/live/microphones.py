@@ -69,6 +69,8 @@ class Microphones:
         self._own = OwnVoice(len(self._names))
         self._echo = Canceller(len(self._names))
         self._sender = Sender(self._echo)
+        self._was_found = False
+        """It was known in the last block when the program's sound arrives."""
         self._is_out = False
         """The program itself is out in the sound that is taken in."""
         self._tone = 0.0
@@ -99,8 +101,13 @@ class Microphones:
                 whole, samples = samples, self._without_echo(samples, begin_s)
                 self._is_missing = is_missing
                 is_deaf = self._deafness(samples, whole, begin_s)
-                is_shut = self._own.is_shut if is_deaf else ()
-                self._crew.hear(samples, is_deaf=is_deaf, is_shut=is_shut, is_missing=is_missing)
+                self._crew.hear(
+                    samples,
+                    is_deaf=is_deaf,
+                    is_shut=self._own.is_shut if is_deaf else (),
+                    may_hide=self._own.may_hide if is_deaf else (),
+                    is_missing=is_missing,
+                )
             case Gap(name=name, frames=frames):
                 self._overflows.setdefault(name, []).append(frames)
             case Overflow(name=name, frames=frames):
@@ -135,7 +142,7 @@ class Microphones:
                 self._notices.ask(message(SAID_UNDER))
         if self._meter is None or self._lost:
             return
-        for warned in self._meter.hear(window, speech):
+        for warned in self._meter.hear(window, speech, is_out=self._is_out):
             if not any(self._is_missing[warned.channel : warned.channel + 1]):
                 self._warn(warned)
 
@@ -185,9 +192,9 @@ class Microphones:
             return samples
         for left in self._speaker.left():
             self._sender.send(left)
-        was_found = self._echo.is_found
         cleaned = self._echo.cleans(samples, begin_s)
-        if was_found and not self._echo.is_found:
+        was_found, self._was_found = self._was_found, self._echo.is_found
+        if was_found and not self._was_found:
             self._own.forget()
         return cleaned
 

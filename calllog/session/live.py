@@ -66,7 +66,9 @@ class Listening(Protocol):
     def begun_s(self) -> float | None:
         """When the earliest speech began that has not come out yet [s]; None in silence."""
 
-    def hear(self, block: Samples, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
+    def hear(
+        self, block: Samples, *, is_deaf: Sequence[bool] = (), may_hide: Sequence[bool] = ()
+    ) -> Iterator[Utterance]:
         """Take in sound of all channels; give what ends with it."""
 
     def skip(self, windows: int) -> None:
@@ -183,6 +185,7 @@ class LiveCrew:
         *,
         is_deaf: Sequence[bool] = (),
         is_shut: Sequence[bool] | None = None,
+        may_hide: Sequence[bool] = (),
         is_missing: Sequence[bool] = (),
     ) -> None:
         """Take in sound of all channels, shape (frames, channels), float32, 16 kHz.
@@ -193,6 +196,8 @@ class LiveCrew:
                 counts as speech; empty for none.
             is_shut: of each channel, whether a call that touches it cannot be trusted; as
                 `is_deaf` if left out.
+            may_hide: of each channel, whether speech that does not count may be its wearer's: a
+                call that it begins is asked again; empty for all.
             is_missing: of each channel, whether zeros stand in for some of its sound, so that a
                 call near it is asked again; empty for none.
 
@@ -201,7 +206,7 @@ class LiveCrew:
         """
         if self._ears is not None:
             begin_s = self.heard_s
-            self._said.extend(self._ears.hear(sound, is_deaf=is_deaf))
+            self._said.extend(self._ears.hear(sound, is_deaf=is_deaf, may_hide=may_hide))
             for channel, hears_us in enumerate(is_deaf if is_shut is None else is_shut):
                 if hears_us:
                     self._doubt(begin_s - UNDER_S, self.heard_s + UNDER_S, SAID_UNDER, channel)
@@ -375,7 +380,7 @@ class LiveCrew:
                 continue
             if any(begin <= utterance.end_s and utterance.start_s <= end for begin, end in spans):
                 return message(reason)
-        return None
+        return message(SAID_UNDER) if utterance.lacks_begin else None
 
 
 def _lost_first(doubt: tuple[tuple[str, int | None], object]) -> bool:

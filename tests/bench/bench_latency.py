@@ -108,12 +108,14 @@ class NotedMicrophone(Microphone):
 class NotedEndpointer(Endpointer):
     """Keeps the sound, and notes when utterances are over."""
 
-    def hear(self, block: Samples, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
+    def hear(
+        self, block: Samples, *, is_deaf: Sequence[bool] = (), may_hide: Sequence[bool] = ()
+    ) -> Iterator[Utterance]:
         """Hear as it does."""
         NOTES.places.append((self.heard, NOTES.captured_s))
         NOTES.sound.append(block.copy())
         captured_s = NOTES.captured_s + len(block) / RATE_HZ
-        for each in super().hear(block, is_deaf=is_deaf):
+        for each in super().hear(block, is_deaf=is_deaf, may_hide=may_hide):
             NOTES.add("closed", end=each.end_s, captured=captured_s, arrived=NOTES.arrived_s)
             yield each
 
