@@ -198,12 +198,13 @@ class FieldLoop:
         Args:
             caution: what to take care of.
             is_gone_on_with: whether the job was worked on before.
-            reads: how the tape reads, shown and said; None where that is known.
+            reads: how the tape reads, shown, and said in few words; None where that is known.
         """
         self._notices.show(caution)
         if reads is not None:
             self._notices.show(reads)
-            self._last = self._notices.worded(Tone.HEARD, reads)
+            aloud = message("tape-reads-aloud", **reads.facts)
+            self._last = self._notices.worded(Tone.HEARD, aloud)
             self._sound(self._last)
         if self._crew.unagreed:
             self._notices.show(UNAGREED)

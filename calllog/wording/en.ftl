@@ -619,6 +619,13 @@ tape-reads = Tape { $tape } { $style ->
     [inset] has its zero in from the ring: one end reads all, { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }.
    *[full] is read at one end: { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }.
   }
+# The same as it is said when work begins: short, since the screen has all of it.
+tape-reads-aloud = { $style ->
+    [add] { WHOLE($held) } held, { $read } read: { HUNDREDTHS($length) }. say add tape
+    [cut] { WHOLE($held) } held, { $read } read: { HUNDREDTHS($length) }. say cut tape
+    [inset] zero in from the ring: { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }
+   *[full] read at one end: { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }
+  }
 tape-changed = tape number { $number }, { $name }
 line-changed = line number { $number }, { $begins } to { $ends }
 no-sound-for-remark = no sound is kept in this job, so a remark cannot be kept either

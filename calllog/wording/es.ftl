@@ -624,6 +624,12 @@ tape-reads = La cinta { $tape } { $style ->
     [inset] tiene el cero metido desde la argolla: un extremo lo lee todo, se sujeta { HUNDREDTHS($mark) }, se lee { HUNDREDTHS($reading) }: { HUNDREDTHS($length) }.
    *[full] se lee en un extremo: se sujeta { HUNDREDTHS($mark) }, se lee { HUNDREDTHS($reading) }: { HUNDREDTHS($length) }.
   }
+tape-reads-aloud = { $style ->
+    [add] se sujeta { WHOLE($held) }, se lee { $read }: { HUNDREDTHS($length) }. diga cinta que suma
+    [cut] se sujeta { WHOLE($held) }, se lee { $read }: { HUNDREDTHS($length) }. diga cinta que resta
+    [inset] cero metido desde la argolla: se sujeta { HUNDREDTHS($mark) }, se lee { HUNDREDTHS($reading) }: { HUNDREDTHS($length) }
+   *[full] se lee en un extremo: se sujeta { HUNDREDTHS($mark) }, se lee { HUNDREDTHS($reading) }: { HUNDREDTHS($length) }
+  }
 tape-changed = cinta número { $number }, { $name }
 line-changed = línea número { $number }, { $begins } a { $ends }
 no-sound-for-remark = en este trabajo no se guarda sonido, así que no puede haber comentarios
