@@ -183,7 +183,7 @@ BENCH = (
         "machine: what is recorded wrong without a question, in ten thousand pulls, with the "
         "interval that resamples voices and lines. One rule was found by tracing a wrong pull in "
         "quiet of these very lines; `--seed` walks others.",
-        ("tests.bench.bench_crew", "4000", "--people", "--pairing", "1"),
+        ("tests.bench.bench_crew", "3000", "--people", "--pairing", "new"),
         10,
         is_timed=False,
     ),
@@ -193,7 +193,7 @@ BENCH = (
         "Simulated pulls over really decoded calls; each way over the same pulls. Joint: all calls "
         "of a pull weighed together. Read back: the crew notices a wrong read-back as often as was "
         "published.",
-        ("tests.bench.bench_crew", "800"),
+        ("tests.bench.bench_crew", "600"),
         6.5,
         is_timed=False,
     ),
