@@ -64,8 +64,9 @@ def test_a_pull_is_weighed_to_the_same_bits_on_every_computer() -> None:
 
 def test_a_processor_of_another_kind_weighs_to_the_same_bits() -> None:
     """Without what this processor can do beyond the least, numpy adds in another order."""
-    offered = np._core._multiarray_umath  # type: ignore[attr-defined]
-    better = [each for each in offered.__cpu_dispatch__ if offered.__cpu_features__.get(each)]
+    built = np.show_config(mode="dicts")
+    assert built is not None
+    better = built["SIMD Extensions"].get("found", [])
     lesser = {"NPY_DISABLE_CPU_FEATURES": " ".join(better), "OPENBLAS_CORETYPE": "Nehalem"}
     told = subprocess.run(
         [sys.executable, "-c", TELL],

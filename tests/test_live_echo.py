@@ -136,7 +136,7 @@ def test_program_never_hears_itself_after_sound_was_lost(air: SimulatedAir) -> N
     air.sleep(8.0)
     asked_of(air).clear()
     for _ in range(2):
-        air._microphone.waiting.append((air.clock.now_s, Overflow("head", air.clock.now_s, 160)))
+        air.microphone.waiting.append((air.clock.now_s, Overflow("head", air.clock.now_s, 160)))
         air.sleep(0.1)
         air.player.say(Saying(Tone.QUESTION, WORDS))
         air.sleep(8.0)

@@ -236,6 +236,14 @@ def test_scratch_says_that_it_opens_a_booked_pull() -> None:
     assert "again" not in does, "there is nothing to measure again"
 
 
+def test_scratch_is_offered_where_it_strikes_others_too() -> None:
+    """The chief chose "fifty" over "fifteen": neither stands alone, and both are asked for."""
+    job = replayed("r: fifteen", "r: fifty", line=settings(pairing=EDITION))
+    job.record(Decision(pull=1, choice=Choice.CHECK, by="the chief"))
+    does = {each.name: each.does for each in text_of(job).may}
+    assert does["scratch"] == "strikes 2 numbers"
+
+
 def test_scratch_says_that_it_strikes_a_condition() -> None:
     """What was stated last is struck first, from edition 1 on; before, numbers alone were."""
     said = (*AGREED, "h: temperature eight six")

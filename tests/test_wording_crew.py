@@ -264,9 +264,14 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
             "tramo 3: 33.87 ft, diferencia -1.00, queda la primera por el jefe",
         ),
         (
-            message("screen-strikes", opened=12),
+            message("screen-strikes", opened=12, count=1),
             "strikes the last number, opens pull 12 again",
             "tacha el último número y abre otra vez el tramo 12",
+        ),
+        (
+            message("screen-strikes", opened=0, count=3),
+            "strikes 3 numbers",
+            "tacha 3 números",
         ),
         (
             message("device-keypad", link="returned"),

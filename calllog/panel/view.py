@@ -20,6 +20,7 @@ from calllog.pairing.tape_style import awaits_style, style_question
 from calllog.session import Replay
 from calllog.tape import PARTED
 from calllog.values import (
+    NUMBERS,
     Booking,
     Call,
     CheckPolicy,
@@ -489,7 +490,9 @@ def _followed(
         is_keyed=is_keyed,
     )
     done = step(state, command)
-    is_refused = any(isinstance(each, Question | Held) for each in done.consequences)
+    is_struck = any(isinstance(each, Void) for each in done.consequences)
+    is_asked = any(isinstance(each, Question | Held) for each in done.consequences)
+    is_refused = is_asked and not is_struck  # what is struck with others is asked for again
     return None if is_refused or does_nothing(state, done.state) else done.consequences
 
 
@@ -498,7 +501,9 @@ def _strikes(state: State, followed: Sequence[Consequence]) -> Message:
     if {each.kind for each in state.history if each.number in struck} == {Kind.CONDITION}:
         return message("screen-strikes-condition")
     opened = [each.pull for each in followed if isinstance(each, Reopened)]
-    return message("screen-strikes", opened=opened[0] if opened else 0)
+    numbers = {each.number for each in state.history if each.kind in NUMBERS}
+    count = len(struck & numbers)
+    return message("screen-strikes", opened=opened[0] if opened else 0, count=count)
 
 
 def _does(state: State, name: str, followed: Sequence[Consequence]) -> Message | None:

@@ -933,7 +933,11 @@ screen-call-parts = { $whole_by ->
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held
 screen-keeps = keeps { HUNDREDTHS($length) }
 screen-strikes-condition = strikes the last condition
-screen-strikes = strikes the last number{ $opened ->
+screen-strikes = strikes { $count ->
+    [0] the last number
+    [1] the last number
+   *[other] { $count } numbers
+  }{ $opened ->
     [0] {""}
    *[other] , opens pull { $opened } again
   }

@@ -939,7 +939,11 @@ screen-call-parts = { $whole_by ->
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } sujeto
 screen-keeps = queda { HUNDREDTHS($length) }
 screen-strikes-condition = tacha la última condición
-screen-strikes = tacha el último número{ $opened ->
+screen-strikes = tacha { $count ->
+    [0] el último número
+    [1] el último número
+   *[other] { $count } números
+  }{ $opened ->
     [0] {""}
    *[other] {" "}y abre otra vez el tramo { $opened }
   }

@@ -198,7 +198,7 @@ class SimulatedAir:
             self._noise = np.stack((noise, np.roll(noise, noise.size // 2)), axis=1)
         self._echo = 0.0 if echo_db is None else 10.0 ** (echo_db / 20.0)
         self.clock, self.output, self.keys = SimulatedClock(), SimulatedOutput(), SimulatedKeys()
-        self._microphone = SimulatedMicrophone(self.clock)
+        self.microphone = SimulatedMicrophone(self.clock)
         self._fed = 0
         self._left: list[Samples] = []
         """What the program has given out, block by block."""
@@ -256,7 +256,7 @@ class SimulatedAir:
             make_crew,
             grammar=grammar,
             settings=Settings(),
-            microphone=self._microphone,
+            microphone=self.microphone,
             microphone_names=("head", "rear"),
             keypads=((self.keys, Role.UNSAID),),
             speaker=self.player,
@@ -348,5 +348,5 @@ class SimulatedAir:
         begin_s = self.clock.now_s
         self.clock.now_s += BLOCK / RATE_HZ
         arrives_s = self.clock.now_s + IN_S
-        self._microphone.waiting.append((arrives_s, Sound(block, begin_s)))
+        self.microphone.waiting.append((arrives_s, Sound(block, begin_s)))
         self.loop.turn()
