@@ -62,6 +62,11 @@ def test_any_order_by_the_newest_edition_books_only_what_was_said(seed: int) -> 
     walk(seed, is_weighed=seed % 4 == 0, edition=EDITION)
 
 
+def test_a_reading_beyond_the_tape_over_a_stop_strikes_nothing() -> None:
+    """Found by the long run: what was told to be struck stood, and was booked."""
+    assert walk(20_602_164, is_weighed=False, edition=EDITION).fed
+
+
 def test_a_check_beyond_the_marks_that_the_take_can_have_is_weighed() -> None:
     """Found by the long run: both were held at other marks, and the check was the longer."""
     assert walk(2_000_144, is_weighed=True, edition=EDITION).fed

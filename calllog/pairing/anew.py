@@ -122,9 +122,9 @@ def begins_anew(state: State, done: Step, rules: Rules) -> Step:
     codes = {each.asks.code for each in done.consequences if isinstance(each, Question)}
     if state.settings.pairing < ASKS_SINCE or BOTH_AGAIN not in codes or not done.is_refused:
         return done
-    begun = called_now(state.history) - state.struck
-    if not begun or state.parts.is_complete or state.waiting is not None:
+    if state.parts.is_empty or state.parts.is_complete or state.waiting is not None:
         return done
+    begun = called_now(state.history) - state.struck
     left = without(state, begun, rules)
     follows = left.consequences or done.consequences
     return Step(left.state, (*voids(state, sorted(begun)), *follows))

@@ -23,6 +23,7 @@ from calllog.pairing.roles import expecting, keeps_order, weighs_roles
 from calllog.pairing.running import kept_by_again
 from calllog.pairing.state import State
 from calllog.pairing.stops import has_not_gone_on, strike_live
+from calllog.pairing.striking import ASKS_SINCE
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.turns import status
 from calllog.values import (
@@ -33,6 +34,7 @@ from calllog.values import (
     Consequence,
     Decision,
     Message,
+    Question,
     Role,
     message,
 )
@@ -154,6 +156,8 @@ def settle_by_key(  # noqa: PLR0911 - one way out for each case
     done = rules.number(resumed, call)
     if done.is_refused:
         return Step(state, done.consequences)
+    if asked := _asked_for_it(state, done, call):
+        return Step(state, asked)
     follows = (*follows, *done.consequences)
     if agrees and done.state.phase is stop.origin and done.state.pull == state.pull:
         again = tuple(each for each in done.state.history if each is not later)
@@ -161,6 +165,14 @@ def settle_by_key(  # noqa: PLR0911 - one way out for each case
         follows = (*follows, *done.consequences)
     struck, held = strike_live(state)
     return _drain(Step(done.state, (*struck, *follows)), held, rules)
+
+
+def _asked_for_it(state: State, done: Step, call: Call) -> tuple[Question, ...]:
+    """Give what a call that did not count is asked for: the stop stands, and all that was called."""
+    if state.settings.pairing < ASKS_SINCE:
+        return ()
+    is_in = done.state.pull != state.pull or call in done.state.history
+    return () if is_in else tuple(x for x in done.consequences if isinstance(x, Question))
 
 
 def _drain(done: Step, held: tuple[Call, ...], rules: Rules) -> Step:
