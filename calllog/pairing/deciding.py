@@ -168,7 +168,7 @@ def settle_by_key(  # noqa: PLR0911 - one way out for each case
 
 
 def _asked_for_it(state: State, done: Step, call: Call) -> tuple[Question, ...]:
-    """Give what a call that did not count is asked for: the stop stands, and all that was called."""
+    """Give what is asked for a call that did not count: the stop stands, and what was called."""
     if state.settings.pairing < ASKS_SINCE:
         return ()
     is_in = done.state.pull != state.pull or call in done.state.history
