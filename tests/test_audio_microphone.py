@@ -267,6 +267,21 @@ def test_no_block_for_a_second_is_a_loss(backend: FakeBackend) -> None:
         assert sound(events(microphone)).mean() == pytest.approx(0.3)
 
 
+def test_busy_computer_is_no_loss(backend: FakeBackend) -> None:
+    """What could not be looked at in time is not counted; a second more of silence is a loss."""
+    with opened(backend, "belt") as microphone:
+        run(backend, 0.64, BELT.name)
+        for _ in range(4):
+            backend.now_s += 0.6
+            microphone.look_after(stalled_s=0.5)
+        assert told(events(microphone)) == []
+        run(backend, 0.032, BELT.name)
+        last_s = backend.now_s
+        backend.now_s += 1.1
+        microphone.look_after()
+        assert told(events(microphone))[:1] == [Lost(BELT.name, last_s, "no sound came from it")]
+
+
 def test_stopped_by_the_system(backend: FakeBackend) -> None:
     """A stream that PortAudio says has ended is lost at once, and tried at once."""
     with opened(backend, "belt") as microphone:
@@ -543,6 +558,22 @@ def test_sound_that_was_played_too_late_is_known(
         player.send_signal(signal.SIGCONT)
     player.wait()
     assert virtual.is_torn() is is_held
+
+
+@pulseaudio
+@pytest.mark.slow
+def test_program_that_was_held_does_not_blame_its_microphone(virtual: VirtualSound) -> None:
+    """What stood still for longer than a device may be silent goes on with the same stream."""
+    virtual.add_microphone("belt")
+    listening = virtual.listen(6.0, ("belt",))
+    time.sleep(1.0)
+    for _ in range(3):
+        listening.child.send_signal(signal.SIGSTOP)
+        time.sleep(1.5)
+        listening.child.send_signal(signal.SIGCONT)
+        time.sleep(0.2)
+    heard = listening.heard()
+    assert {type(event) for event in heard.events} <= {Overflow}
 
 
 @pulseaudio

@@ -20,15 +20,13 @@ from calllog.session import Job, replay
 from calllog.values import Segment
 from tests.commanding import run
 from tests.demo.cuts import cut
+from tests.lossy import PATIENCE_S, TRIES, SoundLostError, entries, play_whole
 from tests.terminal import Terminal, wait_for
 from tests.virtual import HAS_PULSEAUDIO, VirtualSound, sound_of_crew
 
 LINE = load_day().lines[0]
 PARTS_S = ((0.0, 25.5), (30.6, 41.5), (49.8, 51.9))
 """Of the recording: conditions and the first pull; the second; the hundredths of the third."""
-PATIENCE_S = 120.0
-"""A busy computer hears long after it was said."""
-TRIES = 3
 LISTEN = ("listen", "--tape", str(LINE.tape), "--line", LINE.name)
 CONSENT = ("--consent", "head=Ash", "--consent", "rear=Rowan")
 KIT = ("--microphone", "crew", "--channels", "head,rear", "--say", "tones", *CONSENT)
@@ -47,12 +45,6 @@ def parts(folder: Path) -> list[Path]:
     ]
 
 
-def entries(folder: Path, kind: str) -> int:
-    """Count a job's entries of a kind, as an onlooker."""
-    with Journal.open(folder, read_only=True) as journal:
-        return sum(1 for _ in journal.entries(kind))
-
-
 def from_files(folder: Path, paths: list[Path]) -> list[Segment]:
     """Take the same sound from files."""
     options = [word for path in paths for word in ("--from", str(path))]
@@ -67,10 +59,6 @@ def told_of(segment: Segment, name: str) -> object:
     if name == "findings":
         return [each.code for each in segment.findings if each.code != "style-not-confirmed"]
     return getattr(segment, name)
-
-
-class SoundLostError(Exception):
-    """The computer was too busy to play or to hear all of it."""
 
 
 @pytest.mark.usefixtures("hears_once")
@@ -92,13 +80,7 @@ def work(sound: VirtualSound, job: Path, played: list[Path]) -> None:
     """Let a crew work, and see that nothing is lost on the way."""
 
     def play(path: Path, arrives: Callable[[], bool], terminal: Terminal) -> None:
-        def is_lost() -> bool:
-            return sound.is_torn() or entries(job, "sound_lost") > 0
-
-        sound.play(path, "crew").wait()
-        wait_for(lambda: arrives() or is_lost(), terminal, PATIENCE_S)
-        if is_lost():
-            raise SoundLostError
+        play_whole(sound, path, job, arrives, terminal)
 
     command = (*LISTEN, str(job), *KIT)
     first = Terminal(sound.env, *command)

@@ -3,7 +3,8 @@
 What befalls a device while it runs is an event for the journal, never an exception. It is taken
 for lost if PortAudio says so, if no block comes for a second, or if the sound server moves the
 stream to another microphone (PulseAudio does so without a gap and without a word when a headset
-is pulled out). Then the same name is tried once a second until it gives sound again.
+is pulled out). Then the same name is tried once a second until it gives sound again. A computer so
+busy that it lets this program wait lets the sound wait, too: that is no loss of the device.
 """
 
 from __future__ import annotations
@@ -76,6 +77,8 @@ class _Line:
         self.opened_s = 0.0
         self.last_s: float | None = None
         """Arrival of the latest block [s]; None before the first."""
+        self.stalled_s = 0.0
+        """For how long nobody could look for a block since then [s]."""
         self.lost_s: float | None = None
         """Since when it is lost [s]; None while it runs."""
         self.tried_s = 0.0
@@ -234,6 +237,7 @@ class Microphone:
         line.opening += 1
         line.name = device.name
         line.last_s = None
+        line.stalled_s = 0.0
         line.opened_s = self._clock()
         opening = line.opening
 
@@ -250,6 +254,7 @@ class Microphone:
         """Queue a block; in the system's thread, so nothing more."""
         arrival_s = self._clock()
         line.last_s = arrival_s
+        line.stalled_s = 0.0
         if line.lost_s is not None:
             gap_s, line.lost_s = arrival_s - line.lost_s, None
             self._queue.put(_Told(line.number, Returned(line.name, arrival_s, gap_s)))
@@ -277,13 +282,20 @@ class Microphone:
                 )
 
     def _keep_watch(self) -> None:
+        due_s = time.monotonic() + LOOK_S
         while not self._is_over.wait(LOOK_S):
-            self.look_after()
+            self.look_after(stalled_s=max(0.0, time.monotonic() - due_s))
+            due_s = time.monotonic() + LOOK_S
 
-    def look_after(self) -> None:
-        """Find out which devices were lost, and try those that are."""
+    def look_after(self, *, stalled_s: float = 0.0) -> None:
+        """Find out which devices were lost, and try those that are.
+
+        Args:
+            stalled_s: how much later the computer lets this be done than it was due [s].
+        """
         now_s = self._clock()
         for line in self._lines:
+            line.stalled_s += stalled_s
             fault = self._fault(line, now_s)
             if fault and line.lost_s is None:
                 self._lose(line, fault, line.opened_s if line.last_s is None else line.last_s)
@@ -326,7 +338,8 @@ class Microphone:
         if not line.stream.is_active:
             return "the system stopped it"
         since_s = line.opened_s if line.last_s is None else line.last_s
-        if now_s - since_s > (START_S if line.last_s is None else _SILENT_S):
+        silent_s = now_s - since_s - line.stalled_s
+        if silent_s > (START_S if line.last_s is None else _SILENT_S):
             return "no sound came from it"
         return ""
 
