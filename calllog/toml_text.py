@@ -64,6 +64,14 @@ def read_toml(
         ) from error
 
 
+def shown(given: object) -> str:
+    """Show a value of a file as it is written; a number may have more digits than are shown."""
+    try:
+        return repr(given)
+    except ValueError:
+        return "a number without end"
+
+
 def _mend(text: str, wrong: str) -> str:
     """Say what to do about a line that cannot be read: it is shown, with the usual slip named."""
     at = _LINE.search(wrong)

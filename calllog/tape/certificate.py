@@ -43,6 +43,8 @@ STATED_SINCE = frozenset({"least_count", "tolerance", "steel"})
 before, so that an older program reads them."""
 MOST_SPANS = 1000
 """One span for every foot of the longest tape."""
+MOST_HOLD = 100_000
+"""The last mark of the longest tape [hundredths of the unit]."""
 
 
 def _as_text(given: object) -> object:
@@ -167,6 +169,7 @@ class Certificate(Frozen):
     hold: int = Field(
         default=0,
         ge=0,
+        le=MOST_HOLD,
         title="held mark",
         description="state hundredths of a foot, such as 100 for the one-foot mark",
     )

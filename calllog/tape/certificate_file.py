@@ -16,7 +16,7 @@ from calllog.errors import ConfigError, require_plain
 from calllog.tape.certificate import Certificate
 from calllog.tape.metric import FACTORS, METRIC_NAMES, MetricTape, in_feet
 from calllog.tape.steel import IN_FEET, IN_METRES, complete
-from calllog.toml_text import read_toml
+from calllog.toml_text import read_toml, shown
 from calllog.units import Foot, said_in
 from calllog.values import ReadingUnit, Style
 
@@ -47,7 +47,7 @@ def load_certificate(text: str, where: str) -> Certificate:
     unit = data.pop("unit", ReadingUnit.FOOT.value)
     if unit not in (ReadingUnit.FOOT.value, ReadingUnit.METRE.value):
         raise ConfigError(
-            f"{unit!r} is no unit of a tape",
+            f"{shown(unit)} is no unit of a tape",
             where=where,
             next_step='state unit = "foot" or unit = "metre"; foot if it is left out',
         )
@@ -149,7 +149,7 @@ def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
         return f"{name}: {item['ctx']['error']}"
     field = known[name]
     given = (
-        "missing" if item["type"] == "missing" else f"{_shown(item['input'])} is no {field.title}"
+        "missing" if item["type"] == "missing" else f"{shown(item['input'])} is no {field.title}"
     )
     description = field.description or ""
     if is_metric:
@@ -158,11 +158,3 @@ def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
         weight, area, width, thickness, _ = IN_METRES if is_metric else IN_FEET
         description += f"; one of {weight} and {area}, or {width} and {thickness}, will do"
     return f"{name}: {given}; {description}"
-
-
-def _shown(given: object) -> str:
-    """Show what was given; a number may have more digits than are shown."""
-    try:
-        return repr(given)
-    except ValueError:
-        return "a number without end"

@@ -13,6 +13,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from calllog.toml_text import shown
 from calllog.values import Frozen
 
 STEEL_LB_PER_IN3 = 0.2836
@@ -58,7 +59,7 @@ def complete(data: dict[str, object], *, is_metric: bool) -> tuple[dict[str, obj
     if sizes != [None, None]:
         for name, given, size in zip((width, thickness), sizes, known, strict=True):
             if size is None or size > LARGEST:
-                lacks = "missing" if given is None else f"{given!r} is no size of a tape"
+                lacks = "missing" if given is None else f"{shown(given)} is no size of a tape"
                 unit = "millimeters" if is_metric else "inches"
                 problems.append(f"{name}: {lacks}; state {unit}, both width and thickness")
         if area in found and not problems:
@@ -79,4 +80,8 @@ def complete(data: dict[str, object], *, is_metric: bool) -> tuple[dict[str, obj
 def _number(given: object) -> float | None:
     if isinstance(given, bool) or not isinstance(given, int | float):
         return None
-    return float(given) if 0 < given < math.inf else None
+    try:
+        number = float(given)
+    except OverflowError:  # more digits than any weight or size
+        return None
+    return number if 0 < number < math.inf else None

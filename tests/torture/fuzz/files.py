@@ -15,6 +15,7 @@ from calllog.report.record import MetricSegmentLog, document_of
 from calllog.resources import PACKAGE, grammar_folder
 from calllog.spoken import Grammar, Parser, load_grammar, to_phrases
 from calllog.tape import METRIC_NAMES, Certificate, load_certificate, plausibility, validity
+from calllog.tape.certificate_file import MOST_SIGNS
 from calllog.tape.steel import IN_FEET, IN_METRES
 from calllog.values import Expectation, ReadingUnit
 from calllog.wording import HERE, Words
@@ -37,6 +38,7 @@ PIECES = (
     b"\n", b"[x]\n", b"[[conditions]]\n", b"{number}", b"{", b"}", b"= ", b" = [", b"]", b",",
     b"true", b"1979-05-27", b"1979-05-27T07:32:00Z", b"\x00", b"\xff", b"\xe2\x80\xae", b"#",
     b"0x" + b"f" * 300, b"1.7e308", b"5e-324", b"\\u0000", b'"\\ud800"', b"null", b'{"a":1}', b".a",
+    b"0x" + b"f" * 4_000,
 )  # fmt: skip
 """What breaks readers of text."""
 
@@ -97,7 +99,8 @@ def state_certificate(data: bytes) -> None:
     for warning in (*plausibility(tape), *(each for day in DAYS for each in validity(tape, day))):
         assert warning
     assert Certificate.model_validate_json(tape.model_dump_json()) == tape
-    assert load_certificate(_toml(tape), "again.toml") == tape
+    if len(written := _toml(tape)) <= MOST_SIGNS:  # escapes are longer than the signs they mean
+        assert load_certificate(written, "again.toml") == tape
 
 
 def _toml(tape: Certificate) -> str:
