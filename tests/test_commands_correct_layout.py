@@ -13,6 +13,7 @@ from typer.testing import CliRunner
 from calllog.cli import app
 from calllog.commands.stated import spans_ft
 from calllog.errors import ConfigError
+from calllog.resources import PACKAGE
 from calllog.units import Foot
 
 # Mahun, "Distances", E. Taping, section 4: inputs read, the answer 436.234 ft computed, not
@@ -30,6 +31,7 @@ area_in2 = 0.004
 alpha_per_degf = 6.5e-6
 foot = "us-survey"
 """
+ADD_100 = str(PACKAGE / "demo/tapes/add-100.toml")
 READ = ("--reading", "436.48ft", "--temperature", "50F", "--tension", "15lb")
 SPANS = ("--spans", "100,100,36.48ft", "--supported", "200ft")
 
@@ -129,6 +131,31 @@ def test_correct_refuses(tape: str, words: tuple[str, str], said: str) -> None:
     """A value without its unit, and what contradicts itself, are refused in words."""
     with pytest.raises(ConfigError, match=said):
         run("correct", "--tape", tape, *READ, *SPANS, *words)
+
+
+@pytest.mark.parametrize(
+    ("reading", "rise", "length"),
+    [
+        ("0.0000001ft", "5ft", "0.00"),
+        ("0.0000001ft", "-60ft", "0.00"),
+        ("1ft", "10000000ft", "1.00"),
+    ],
+)
+def test_a_rise_far_beyond_what_hangs_is_refused(reading: str, rise: str, length: str) -> None:
+    """A rise of millions of lengths ended in a fault, or made 1 ft of hanging tape 1847.86 ft."""
+    words = ("--reading", reading, "--rise", rise, "--support", "ends", "--tension", "20lb")
+    with pytest.raises(ConfigError, match=f"is greater than the length of {length} ft; measure"):
+        run("correct", "--tape", ADD_100, *words)
+
+
+def test_nothing_read_and_nothing_lying_is_corrected_by_nothing(tape: str) -> None:
+    """A length of 0 that lies on the ground is one pull of 0; it was none, and a fault."""
+    stated = ("--temperature", "50F", "--elevation", "5000ft")
+    none = ("correct", "--tape", tape, "--reading", "0ft", *stated)
+    found = as_json(*none, "--supported", "0ft")
+    assert (found["horizontal_ft"], found["sum_ft"]) == (0, 0)
+    assert found["parts"] == as_json(*none, "--support", "throughout")["parts"]
+    assert run(*none, "--supported", "0ft")
 
 
 @pytest.mark.parametrize(

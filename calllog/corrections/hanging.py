@@ -245,13 +245,15 @@ def _chord_ft(
     """Give the straight distance of a span's ends, by its rise or by the sine of its grade.
 
     With the chord D on the level and the straight tape S, its square is
-    ``D^2 + h^2 (1 - D^2 / S^2)``, and ``D^2 / (1 - sin^2 (1 - D^2 / S^2))`` by its grade.
+    ``D^2 + h^2 (1 - D^2 / S^2)``, and ``D^2 / (1 - sin^2 (1 - D^2 / S^2))`` by its grade. A rise
+    beyond the straight tape, which is refused where lengths are known, counts as upright.
     """
     level_ft = np.asarray(level_chord(slack_ft, pull_lb, tape.weight, tape.stiffness_lb))
     if sine is None and not rise_ft.any():
         return level_ft
-    less = 1 - (level_ft / tape.straight_ft(slack_ft, pull_lb)) ** 2
-    by_rise = np.sqrt(level_ft**2 + rise_ft**2 * less)
+    straight_ft = tape.straight_ft(slack_ft, pull_lb)
+    less = 1 - (level_ft / straight_ft) ** 2
+    by_rise = np.sqrt(level_ft**2 + np.minimum(rise_ft, straight_ft) ** 2 * less)
     if sine is None:
         return by_rise
     by_sine = level_ft / np.sqrt(1 - or_zero(sine) ** 2 * less)

@@ -130,7 +130,8 @@ def made_of(
         spans_ft = list(hanging_ft)
         spans_ft[longest] += lying_ft
         hanging_ft = tuple(spans_ft)
-    lying = pull_lengths_ft(lying_ft, certificate) if lying_ft > CLOSE_FT else ()
+    lies = lying_ft > CLOSE_FT or not hanging_ft
+    lying = pull_lengths_ft(lying_ft, certificate) if lies else ()
     return (*((span_ft, 1) for span_ft in hanging_ft), *((one, 0) for one in lying))
 
 
