@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from calllog.commands.course_options import line_ends
 from calllog.commands.stated import spans_ft, support_spans
 from calllog.errors import CalllogError
-from calllog.keypad import KeyedEntry, press
+from calllog.keypad import KeyedEntry, press, rows
 from calllog.keypad.strokes import ENTER
 from calllog.keypad.terminal import TerminalKeys
 from calllog.lines import parse_class
@@ -18,6 +18,7 @@ from calllog.resources import grammar_folder, read_grammar
 from calllog.spoken import Meaning, Parser, Rejection, normalise, spoken_forms
 from calllog.spoken import words as words_of
 from calllog.spoken.grammar import COMMAND_NAMES, CONDITION_NAMES, SLOT, STYLE_NAMES
+from calllog.spoken.notes import FULL_STATION, GREATEST_OFFSET
 from calllog.units import (
     Foot,
     parse_force_lbf,
@@ -43,6 +44,8 @@ NAMING = tuple(
 """Words that name what a number counts; forms of a value are without."""
 RANGES = {Kind.WHOLE: (100, 0), Kind.FRACTION: (1, 99), Kind.READING: (1, 0), Kind.NUMBER: (1, 99)}
 """What a value is a multiple of, and the greatest; 0 stands for the tape's."""
+MOST_STATIONS = 100
+"""What is said before the plus of a station stays below it."""
 
 
 def speak(data: bytes) -> None:
@@ -65,13 +68,13 @@ def speak(data: bytes) -> None:
         assert found.marked()
         return
     assert PARSERS[place].parse(" ".join(normalise(text)), expects, limit) == found
-    _check_meaning(found, limit)
+    _check_meaning(found, limit, GRAMMARS[place].unit.base)
     is_part = found.kind in (Kind.WHOLE, Kind.FRACTION, Kind.READING) and not found.name
     if is_part and NAMING[place].isdisjoint(normalise(text)):
         _check_said(place, found, normalise(text), limit)
 
 
-def _check_meaning(found: Meaning, limit: int) -> None:
+def _check_meaning(found: Meaning, limit: int, base: ReadingUnit) -> None:
     if (kept := RANGES.get(found.kind)) is not None:
         step, greatest = kept
         assert found.value is not None
@@ -86,8 +89,8 @@ def _check_meaning(found: Meaning, limit: int) -> None:
         assert math.isfinite(found.amount)
     elif found.kind is Kind.NOTE:
         assert found.note is not None
-        assert 0 <= found.note.station <= 9_999 * 100
-        assert 0 <= found.note.offset <= 10_000
+        assert 0 <= found.note.station < MOST_STATIONS * FULL_STATION[base]
+        assert 0 <= found.note.offset <= GREATEST_OFFSET
     else:
         assert found.kind is Kind.CHATTER
 
@@ -149,17 +152,25 @@ def type_keys(data: bytes) -> None:
 
 
 UNITS = tuple(ReadingUnit)
+COMMANDS = {row.name: row for row in rows() if row.is_command}
+
+
+def _range_typed(kind: Kind, unit: ReadingUnit) -> tuple[int, int] | None:
+    """Give the same as `RANGES`, in least counts of a tape that may be read more finely."""
+    finely = {Kind.WHOLE: (unit.counts, 0), Kind.FRACTION: (1, unit.counts - 1)}
+    return finely.get(kind, RANGES.get(kind))
 
 
 def _check_entry(made: KeyedEntry, expects: Expectation, limit: int, unit: ReadingUnit) -> None:
     """What was typed is in range, and typed again it is the same."""
-    if made.kind is not None and (kept := RANGES.get(made.kind)) is not None:
+    if made.kind is not None and (kept := _range_typed(made.kind, unit)) is not None:
         step, greatest = kept
         assert made.value is not None
         assert made.value % step == 0
         assert 0 <= made.value <= (greatest or limit), made
+        assert made.kind is not Kind.NUMBER or made.value * unit.counts <= limit, made
     elif made.kind is Kind.COMMAND:
-        assert made.name in (*COMMAND_NAMES, *STYLE_NAMES)
+        assert made.name in COMMANDS
     elif made.kind is Kind.CONDITION:
         assert made.name in CONDITION_NAMES
         assert made.amount is not None
@@ -167,7 +178,8 @@ def _check_entry(made: KeyedEntry, expects: Expectation, limit: int, unit: Readi
     else:
         assert made.note is not None
     typed, again = "", None
-    for key in made.text if made.kind is Kind.COMMAND else made.text + ENTER:
+    acts_alone = made.kind is Kind.COMMAND and not COMMANDS[made.name].is_strike
+    for key in made.text if acts_alone else made.text + ENTER:
         typed, again = press(typed, key, expects, limit, unit)
     assert again == made
 
