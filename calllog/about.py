@@ -111,12 +111,7 @@ class About(Frozen):
         return next((each.name for each in self.crew if each.role == role), "")
 
     def amended(self, amendment: Amendment, whole: frozenset[str] = frozenset()) -> About:
-        """Give the facts as they are after an amendment.
-
-        Args:
-            amendment: what is stated anew.
-            whole: names of the lists that it states as a whole, so that nothing else stays.
-        """
+        """Give the facts after an amendment; lists named in `whole` keep nothing else."""
         crew = {} if "crew" in whole else {each.role: each.name for each in self.crew}
         crew |= {each.role: each.name for each in amendment.crew}
         used = {} if "instruments" in whole else {one.kind: one.words for one in self.instruments}
@@ -226,10 +221,6 @@ def holders(about: About, *, is_checked: bool) -> Holders:
 def load_about(text: str, where: str) -> StatedFacts:
     """Read a file of facts; a table that it has is stated as a whole.
 
-    Args:
-        text: the file's TOML text.
-        where: name of the file, for error messages.
-
     Raises:
         ConfigError: the text is no TOML, or entries cannot be used; all of them are listed.
     """
@@ -283,11 +274,7 @@ def state(data: Mapping[str, object], where: str, *, is_whole: bool = True) -> S
 
 
 def plain_text(text: str, where: str, most: int) -> str:
-    """Read one text of an option.
-
-    Raises:
-        ConfigError: it is too long, or has a sign that cannot be seen.
-    """
+    """Read an option's text; ConfigError if it is too long or has a sign that cannot be seen."""
     problems: list[str] = []
     found = _text(where, text, most, problems)
     if problems:

@@ -118,10 +118,6 @@ class ReportError(CalllogError):
 def require_plain(text: str, where: str) -> str:
     """Give a name as it is, if all of it can be seen, on one line.
 
-    Args:
-        text: a name that is to stand in a job.
-        where: the option or entry that it was given by.
-
     Raises:
         ConfigError: there are signs in it that cannot be seen, or line breaks.
     """

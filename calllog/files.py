@@ -168,11 +168,7 @@ def write_whole(path: Path, content: bytes) -> None:
 
 
 def bring_to_disk(file: IO[bytes] | IO[str]) -> None:
-    """Bring what was written into an open file to the disk.
-
-    Raises:
-        OSError: the disk refused.
-    """
+    """Bring what was written into an open file to the disk; OSError if the disk refused."""
     file.flush()
     system.SYSTEM.sync(file.fileno())
 
@@ -192,30 +188,18 @@ def replace(made: Path, path: Path) -> None:
 
 
 def sync_folder(folder: Path) -> None:
-    """Bring the names of a folder to the disk.
-
-    Raises:
-        OSError: it cannot be opened, or the disk refused.
-    """
+    """Bring a folder's names to the disk; OSError if it cannot be opened, or the disk refused."""
     with system.SYSTEM.folder(folder) as held:
         held.sync()
 
 
 def read_at(file: int, most: int, at: int) -> bytes:
-    """Read from a place in an open file; fewer bytes at its end.
-
-    Raises:
-        OSError: the disk refused.
-    """
+    """Read from a place in an open file, less at its end; OSError if the disk refused."""
     return system.SYSTEM.read_at(file, most, at)
 
 
 def write_at(file: int, content: bytes, at: int) -> None:
-    """Write at a place in an open file.
-
-    Raises:
-        OSError: the disk refused.
-    """
+    """Write at a place in an open file; OSError if the disk refused."""
     system.SYSTEM.write_at(file, content, at)
 
 

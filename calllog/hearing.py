@@ -93,14 +93,9 @@ def written(kind: Kind, value: int | None) -> str | None:
 def hear_file(
     path: Path, recogniser: Recogniser, parser: Parser, expects: Expectation, limit: int
 ) -> FileHeard:
-    """Listen to a file.
+    """Listen to each channel of a file.
 
-    Args:
-        path: the sound file; each channel is listened to.
-        recogniser: hears.
-        parser: says what the words mean.
-        expects: what the caller is expected to say.
-        limit: the greatest reading on the tape, hundredths of a foot or meter.
+    `limit` is the greatest reading on the tape, hundredths of a foot or meter.
 
     Raises:
         AudioError: the file cannot be read to its end.

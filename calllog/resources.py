@@ -75,9 +75,5 @@ def grammar_names() -> frozenset[str]:
 
 
 def job_words(grammar: str) -> Words:
-    """Give the messages in the language that a job is worked in; English where it is not known.
-
-    Args:
-        grammar: name of the job's grammar; empty if the job names none.
-    """
+    """Give the messages in the language that a job is worked in; English where it is not known."""
     return read_grammar(grammar).words if grammar in grammar_names() else ENGLISH

@@ -35,12 +35,6 @@ def read_toml(
 ) -> dict[str, Any]:
     """Parse a TOML text that is neither too long nor too deep.
 
-    Args:
-        text: the file's.
-        where: name of the file, for error messages.
-        most_signs: how long it may be.
-        kind: the error to be raised.
-
     Raises:
         CalllogError: of that kind; it is too long, too deep, or no TOML.
     """

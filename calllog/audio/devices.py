@@ -83,16 +83,7 @@ class Backend(Protocol):
         """
 
     def open(self, device: Device, channels: int, hear: Hear) -> Stream:
-        """Begin to hear a device.
-
-        Args:
-            device: the device.
-            channels: number of channels in each block.
-            hear: told each block, in a thread of the system.
-
-        Raises:
-            AudioError: it cannot be opened.
-        """
+        """Let a thread of the system tell `hear` each block; AudioError if the device refuses."""
 
     def routes(self) -> dict[int, int]:
         """Return which source each of this program's streams hears, by the sound server's numbers.

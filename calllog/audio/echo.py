@@ -138,11 +138,7 @@ class _Filter:
 
 
 class Canceller:
-    """Takes the program's own sound out of what each microphone hears.
-
-    Args:
-        channels: 1 or 2.
-    """
+    """Takes the program's own sound out of what each of 1 or 2 microphones hears."""
 
     def __init__(self, channels: int) -> None:
         self._filters = [_Filter() for _ in range(channels)]

@@ -176,14 +176,7 @@ class Microphone:
         self._close_all()
 
     def read(self, timeout_s: float) -> Event | None:
-        """Return what came next, waiting for it if need be.
-
-        Args:
-            timeout_s: longest wait [s].
-
-        Returns:
-            The event, or None if nothing came in time.
-        """
+        """Return what came next, waiting up to `timeout_s` for it; None if nothing came in time."""
         deadline_s = time.monotonic() + timeout_s
         while not self._ready:
             try:
@@ -229,11 +222,7 @@ class Microphone:
             yield Sound(track.take(len(track)), begin_s)
 
     def _open(self, line: _Line, device: Device) -> None:
-        """Begin to hear a device.
-
-        Raises:
-            AudioError: it refuses.
-        """
+        """Begin to hear a device; AudioError if it refuses."""
         line.opening += 1
         line.name = device.name
         line.last_s = None
@@ -265,11 +254,7 @@ class Microphone:
         self._queue.put(_Arrived(line.number, block, arrival_s, dropped))
 
     def _await_sound(self) -> None:
-        """Wait for the first block of each device.
-
-        Raises:
-            AudioError: a device gives none.
-        """
+        """Wait for the first block of each device; AudioError if one gives none."""
         deadline_s = time.monotonic() + START_S
         for line in self._lines:
             while line.last_s is None and time.monotonic() < deadline_s:

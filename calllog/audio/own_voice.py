@@ -148,11 +148,7 @@ class _Overlaid:
 
 
 class OwnVoice:
-    """Tells in which microphones nothing may be taken for speech.
-
-    Args:
-        channels: 1 or 2.
-    """
+    """Tells in which of 1 or 2 microphones nothing may be taken for speech."""
 
     def __init__(self, channels: int) -> None:
         self._channels = [_Channel() for _ in range(channels)]

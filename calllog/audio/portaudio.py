@@ -56,11 +56,7 @@ class PortAudio:
         self._probe_s = PROBE_S
 
     def devices(self) -> tuple[Device, ...]:
-        """List the devices (see `Backend`).
-
-        Raises:
-            AudioError: PortAudio is missing or finds no sound system.
-        """
+        """List the devices (see `Backend`); AudioError without PortAudio or a sound system."""
         portaudio = load_portaudio()
         default_input, default_output = portaudio.default.device
         try:

@@ -32,11 +32,7 @@ _silent = _Handler(lambda: None)
 
 @contextlib.contextmanager
 def portaudio_held() -> Iterator[ModuleType]:
-    """Use PortAudio while nobody begins it anew.
-
-    Raises:
-        AudioError: it is missing or finds no sound system.
-    """
+    """Use PortAudio while nobody begins it anew; AudioError without it or a sound system."""
     with _guard:
         yield load_portaudio()
 
@@ -87,11 +83,7 @@ def restart_portaudio() -> None:
 
 
 def load_portaudio() -> ModuleType:
-    """Load PortAudio, or say what is missing.
-
-    Raises:
-        AudioError: it is missing or finds no sound system.
-    """
+    """Load PortAudio; AudioError if it is missing or finds no sound system."""
     _quieten_alsa()
     try:
         return importlib.import_module("sounddevice")

@@ -23,11 +23,7 @@ _LONGEST_DELAY_S = 0.25
 
 
 class Timeline:
-    """The clock of one running stream, seen from this computer's clock.
-
-    Args:
-        rate_hz: the stream's nominal rate.
-    """
+    """The clock of one running stream of a nominal rate, seen from this computer's clock."""
 
     def __init__(self, rate_hz: int) -> None:
         self._rate_hz = rate_hz

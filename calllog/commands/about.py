@@ -98,11 +98,7 @@ def about(
 
 
 def read_about(path: Path) -> StatedFacts:
-    """Read a file of facts.
-
-    Raises:
-        ConfigError: it cannot be read, or its entries cannot be used.
-    """
+    """Read a file of facts; ConfigError if it cannot be read, or its entries cannot be used."""
     try:
         text = read_limited(path, most_bytes=MOST_BYTES).decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:

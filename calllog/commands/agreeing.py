@@ -74,11 +74,7 @@ NONE_GIVEN = Agreement()
 def agreement(
     named: Sequence[str], until: datetime | None = None, listeners: str | None = None
 ) -> Agreement:
-    """Read who agrees, until when, and who may listen.
-
-    Raises:
-        ConfigError: a name is empty.
-    """
+    """Read who agrees, until when, and who may listen; ConfigError if a name is empty."""
     if not all(each.rpartition("=")[2].strip() for each in named):
         raise ConfigError(
             "nobody is named", where="--consent", next_step="name who agrees: --consent NAME"
@@ -109,25 +105,14 @@ class SoundOptions:
     ] = False
 
     def agreement(self) -> Agreement:
-        """Read who agrees.
-
-        Raises:
-            ConfigError: a name is empty.
-        """
+        """Read who agrees; ConfigError if a name is empty."""
         return agreement(self.consent, self.consent_until, self.listeners)
 
 
 def settle_consent(
     job: Job, given: Agreement, roles: Sequence[Role], *, words: Words = ENGLISH
 ) -> None:
-    """Record what was given; ask in the terminal for what is missing; say where no sound is kept.
-
-    Args:
-        job: the job.
-        given: on the command line.
-        roles: of the microphones whose sound is wanted; none where none is.
-        words: the crew's language.
-    """
+    """Record what was given; ask in the terminal for the rest; say where no sound is kept."""
     given.record(job)
     if not _missing(job, roles):
         return

@@ -11,13 +11,7 @@ from calllog.wording import ENGLISH
 
 
 def budget_json(budget: LineBudget, unit: ReadingUnit, *left_out: str) -> dict[str, Any]:
-    """Write a budget out as a document in feet, its words beside the codes they are made of.
-
-    Args:
-        budget: of a line, or of a length.
-        unit: of the job, in which its inputs are written and its words said.
-        left_out: names of what does not go along.
-    """
+    """Write a budget out as a document in feet, its words beside the codes they are made of."""
     say = ENGLISH.measured_in(unit).say
     document: dict[str, Any] = budget.restated(unit).model_dump(
         mode="json", exclude={"says", *left_out}

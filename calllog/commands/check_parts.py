@@ -53,14 +53,7 @@ def check_parts(
     here: System | None = None,
     runs_on: str = sys.platform,
 ) -> Iterator[Check]:
-    """Look at each part that can be left out: is it there, what is missing, what installs it.
-
-    Args:
-        required: what the package asks for, as its metadata has it.
-        version_of: gives a package's version.
-        here: the system.
-        runs_on: its name, as the metadata calls it (``linux``, ``win32``, ``darwin``).
-    """
+    """Look at each part that can be left out: is it there, what is missing, what installs it."""
     wanted = importlib.metadata.requires("calllog") if required is None else required
     ways = system.SYSTEM if here is None else here
     packages: dict[str, list[str]] = {}

@@ -215,13 +215,7 @@ def check_listener(
     make: Callable[..., Recogniser] = make_recogniser,
     call: Callable[[], tuple[Utterance, str]] | None = None,
 ) -> Check:
-    """Let the listener hear.
-
-    Args:
-        grammar: what is listened for.
-        make: makes what hears, as `make_recogniser` does.
-        call: gives a call and what was said; one of the grammar's language if left out.
-    """
+    """Let the listener hear a call, one of the grammar's language if left out."""
     name, given = DEFAULT_ENGINE.value, call or shipped_call
     if not is_english(grammar):
         name, given = f"{name}-{grammar.language}", call or partial(spoken_call, grammar)
@@ -241,13 +235,7 @@ def check_vosk(model: Path, grammar: Grammar) -> Check:
 def check_synthesiser(
     choose: Callable[[], Voice] = choose_voice, *, name: str = "voice", number: str = "fifteen"
 ) -> Check:
-    """Let the best voice there is say a number; nothing is played.
-
-    Args:
-        choose: gives that voice.
-        name: of the check.
-        number: in words of the voice's language.
-    """
+    """Let the best voice there is say a number; nothing is played."""
     try:
         voice = choose()
         try:

@@ -154,11 +154,7 @@ def read_tape_to_call(path: Path, used_on: date) -> Certificate:
 
 
 def line_ends(line: str) -> tuple[str, str]:
-    """Read the two points of a line, named as A:B.
-
-    Raises:
-        ConfigError: it names no line.
-    """
+    """Read the two points of a line, named as A:B; ConfigError if it names no line."""
     start, colon, end = (part.strip() for part in line.partition(":"))
     if not (start and colon and end) or ":" in end:
         raise ConfigError(

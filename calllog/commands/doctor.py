@@ -79,13 +79,7 @@ def doctor(
 
 
 def run_checks(job_folder: Path, microphone: str | None, model: Path | None) -> Iterator[Check]:
-    """Look at one thing after the other.
-
-    Args:
-        job_folder: where the job is or will be.
-        microphone: part of its name; None for the default one.
-        model: folder of a Vosk model; None if Vosk is not wanted.
-    """
+    """Look at one thing after the other."""
     grammar = read_grammar()
     others = [each for each in map(read_grammar, OTHERS) if each.language != grammar.language]
     folder = nearest_folder(job_folder)

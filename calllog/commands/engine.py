@@ -95,13 +95,7 @@ def is_english(grammar: Grammar) -> bool:
 def load_parser(
     names: Sequence[str], longest: int = 100, unit: ReadingUnit | None = None
 ) -> Parser:
-    """Load the parser of what a crew says that calls by one grammar or several.
-
-    Args:
-        names: of the grammars, the crew's own first.
-        longest: nominal length of the longest tape, whole units.
-        unit: what the tapes are graduated in, and how finely they are read; None for hundredths.
-    """
+    """Load the parser of a crew that calls by one grammar or several (see `load_words`)."""
     if len(set(names)) == 1:
         return load_words(names[0], longest, unit)[1]
     return SeveralParser([load_words(name, longest, unit)[0] for name in dict.fromkeys(names)])

@@ -155,11 +155,7 @@ def _listed(names: tuple[str, ...] | list[str]) -> str:
 
 
 def _is_agreed(question: str) -> bool:
-    """Ask in the terminal.
-
-    Raises:
-        ConfigError: there is none to ask in.
-    """
+    """Ask in the terminal; ConfigError if there is none to ask in."""
     if not sys.stdin.isatty():
         raise ConfigError(
             "nothing was removed: there is no terminal to ask in",

@@ -17,11 +17,7 @@ NO_DEFAULT = inspect.Parameter.empty
 
 
 def grouped(command: Callable[..., None]) -> Callable[..., None]:
-    """Let a command take each option of its groups by itself, under the name of its field.
-
-    Args:
-        command: its parameters are options, and data classes whose fields are.
-    """
+    """Let a command take each option of its groups by itself, under the name of its field."""
     wanted = inspect.signature(command, eval_str=True).parameters.values()
     signature = inspect.Signature([each for one in wanted for each in _flat(one)])
 

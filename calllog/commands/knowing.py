@@ -72,11 +72,7 @@ class Crew:
 
 
 def crew_voices(before: Mapping[Role, VoiceKnown], named: NamedVoices) -> Crew:
-    """Read the voices of a crew.
-
-    Args:
-        before: whose they were, as the job has it; left out now, they are the same.
-        named: on the command line.
+    """Read the voices of a crew; who is not named now has the one of before.
 
     Raises:
         ConfigError: somebody who is named now has no voice here.
@@ -121,11 +117,7 @@ def by_channel(voices: dict[Role, Profile], wearers: Iterable[Sequence[Role]]) -
 
 
 def require_encoder(engine: Engine, where: str) -> None:
-    """Pass if what listens can know voices.
-
-    Raises:
-        ConfigError: another engine listens.
-    """
+    """Pass if what listens can know voices; ConfigError if another engine listens."""
     if engine is not Engine.ENCODER:
         raise ConfigError(
             "only the encoder model can know a voice",
@@ -135,13 +127,7 @@ def require_encoder(engine: Engine, where: str) -> None:
 
 
 def offer_learning(job: Job, crew: Crew | None, words: Words = ENGLISH) -> None:
-    """Offer to learn voices from a line that was finished; it is never done unasked.
-
-    Args:
-        job: the job.
-        crew: whose voices the crew's are; None where what listens knows none.
-        words: the crew's language.
-    """
+    """Offer to learn voices from a line that was finished; it is never done unasked."""
     state = job.replay.state
     is_finished = bool(job.replay.finished) or (state is not None and state.phase is Phase.FINISHED)
     if crew is None or not is_finished:

@@ -44,11 +44,7 @@ class JobLines:
     """The lines of a job, by their names."""
 
     def __init__(self, folder: Path) -> None:
-        """Compute them again from the journal.
-
-        Raises:
-            JournalError: the folder is no job.
-        """
+        """Compute them again from the journal; JournalError if the folder is no job."""
         self._folder = folder
         self._summary = summarise(folder)
         self._results = line_results(self._summary)
@@ -238,11 +234,7 @@ class Lengths:
 
 
 def ends_of(text: str) -> Pair:
-    """Read the two points of a line.
-
-    Raises:
-        ConfigError: there are not two.
-    """
+    """Read the two points of a line; ConfigError if there are not two."""
     ends = tuple(part.strip() for part in text.split(":"))
     if len(ends) != ENDS or not all(ends) or ends[0] == ends[1]:
         raise ConfigError(

@@ -81,11 +81,7 @@ def progress_of(done: Iterable[Done[T]], number: int, what: str, failed: str) ->
 
 
 def run_captured(job: Path, command: Callable[..., None], options: Mapping[str, object]) -> Ran:
-    """Run a command on one job and keep what it prints.
-
-    Raises:
-        CalllogError: it fails.
-    """
+    """Run a command on one job and keep what it prints; CalllogError if it fails."""
     printed, warned, code = io.StringIO(), io.StringIO(), 0
     with (
         _ONE_AT_A_TIME,

@@ -113,13 +113,7 @@ def page(
 
 
 def write_page(job_folder: Path, wanted: PagesWanted, *, is_brief: bool = False) -> None:
-    """Write the pages of one job and tell of them.
-
-    Args:
-        job_folder: the job.
-        wanted: which pages, and how.
-        is_brief: name the place alone, not each file that was written there.
-    """
+    """Write the pages of one job and tell of them: of each file, or in brief of the place alone."""
     from calllog.page import write_pages  # noqa: PLC0415 - templates, which listening does not need
 
     summary = summarise(job_folder)

@@ -84,11 +84,7 @@ class Rehearsal:
         return self.grammar.words
 
     def run(self) -> tuple[Tried, ...]:
-        """Ask for all of it; give what was tried.
-
-        Raises:
-            ConfigError: nobody speaks.
-        """
+        """Ask for all of it and give what was tried; ConfigError if nobody speaks."""
         shown = numbers(self.grammar)
         for number, each in enumerate(shown, 1):
             self.call(each, f"{number}/{len(shown)}")
@@ -206,11 +202,7 @@ def rehearse(
     volume: float,
     voice: str | None,
 ) -> Iterator[Rehearsal]:
-    """Open the devices for a rehearsal.
-
-    Raises:
-        AudioError: a device cannot be opened.
-    """
+    """Open the devices for a rehearsal; AudioError if one cannot be opened."""
     with ExitStack() as devices:
         microphone = devices.enter_context(Microphone(microphones, channels=1))
         speaker = None

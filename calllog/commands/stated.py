@@ -76,11 +76,7 @@ def _has_unit(part: str) -> bool:
 
 
 def support_spans(text: str) -> int:
-    """Read a support that is the same in every pull.
-
-    Raises:
-        ConfigError: it is none.
-    """
+    """Read a support that is the same in every pull; ConfigError if it is none."""
     if text in NAMED_SUPPORT:
         return NAMED_SUPPORT[text]
     if re.fullmatch("[0-9]{1,4}", text) and 0 < int(text) <= MOST_SPANS:

@@ -150,12 +150,7 @@ def _said_text(text: Text, words: ProgramWords) -> Text:
 
 
 def in_words(error: CalllogError, words: ProgramWords | None = None) -> str:
-    """Tell an error in the user's language, part by part; in English as the error has it.
-
-    Args:
-        error: what happened.
-        words: the program's words; None for those that the environment asks for.
-    """
+    """Tell an error in the user's language, part by part; in English as the error has it."""
     words = asked_words() if words is None else words
     if words is ENGLISH_PROGRAM:
         return str(error)

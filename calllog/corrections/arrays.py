@@ -113,10 +113,6 @@ def work_lengths(lengths: Pulls, certificate: Certificate) -> Worked:
     differs by more than `NEGLIGIBLE_FT` in a pull; then it is the catenary's. Refused are a
     negative length, a tension of 0 or less or too small for the tape to hang, fewer than no spans,
     a rise greater than the length, and what is no number.
-
-    Args:
-        lengths: lengths and conditions, shape (n,) each.
-        certificate: that of the tape on which all were read.
     """
     count = len(lengths.length_read_ft)
     if count <= BLOCK or (lengths.length_read_ft > reach_ft(certificate)).any():

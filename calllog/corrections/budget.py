@@ -174,14 +174,6 @@ def reduce_segments(
     Each pull is worked once, all of one tape together. A segment that is the mean of take and check
     is held no better than one reading.
 
-    Args:
-        segments: in any order.
-        certificates: by the identity of the tape.
-        practice: how well the crew knows what it does.
-
-    Returns:
-        One for each, k = 1.
-
     Raises:
         ConfigError: a tape has no certificate.
     """
@@ -217,15 +209,6 @@ def line_budget(
 
     ``u^2 = sum u_random^2 + sum over common inputs (sum_i c_i)^2 u^2`` (GUM 5.2.2). Expansion,
     thermometer and the crew's habits are common to all tapes, a certificate to its own tape only.
-
-    Args:
-        segments: those of one line.
-        certificates: by the identity of the tape.
-        practice: how well the crew knows what it does.
-        improvements: what it could do better; each is computed for this line.
-
-    Returns:
-        The budget, k = 1.
 
     Raises:
         ConfigError: a tape has no certificate, or none of the segments can be corrected.

@@ -25,11 +25,7 @@ def energy(pull: Quantity, stiffness: Quantity) -> Quantity:
 
 
 def pull_of(kept: Quantity, stiffness: Quantity) -> Quantity:
-    """Give the pull that goes with an `energy` [force].
-
-    Raises:
-        ValueError: nothing is left of the pull.
-    """
+    """Give the pull that goes with an `energy` [force]; ValueError if nothing is left of it."""
     if not np.all(kept > 0):
         raise ValueError(CANNOT_HANG)
     return 2 * kept / (1 + np.sqrt(1 + 2 * kept / stiffness))

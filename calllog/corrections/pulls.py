@@ -116,9 +116,7 @@ class Pulls:
     def split(self, certificate: Certificate) -> Pulls:
         """Give the pulls that these lengths are made of, on one even grade for each length.
 
-        Args:
-            certificate: that of the tape; what is longer than it is several pulls
-                (`calllog.corrections.made_of`).
+        What is longer than the tape is several pulls (`calllog.corrections.made_of`).
         """
         if not (self.length_read_ft > reach_ft(certificate)).any():
             return self

@@ -100,11 +100,7 @@ def _checks(lengths: Pulls, certificate: Certificate) -> Iterator[Check]:
 
 
 def refuse_situation(length_read_ft: float, situation: Situation, unit: ReadingUnit) -> None:
-    """Refuse listed spans and an elevation that cannot be.
-
-    Raises:
-        ConfigError: they cannot.
-    """
+    """Refuse listed spans and an elevation that cannot be, by a ConfigError."""
     if situation.hanging_ft is not None:
         if not all(0 < span < math.inf for span in situation.hanging_ft):
             raise ConfigError(

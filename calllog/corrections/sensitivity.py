@@ -126,12 +126,6 @@ def combine_pulls(
     The same as `calllog.corrections.uncertainty.combine` of `pull_components`; blocks that stay in
     the processor's cache make it fast.
 
-    Args:
-        pulls: lengths and conditions, shape (n,), n at least 1.
-        found: their corrections.
-        certificate: of the tape.
-        practice: how well the crew knows what it does.
-
     Returns:
         Standard uncertainties (k = 1) of shape (n,), and the parts of their sum [ft].
 

@@ -66,14 +66,6 @@ class Statement(Frozen):
 def state(length_read_ft: float, certificate: Certificate, situation: Situation) -> Statement:
     """Say what is added to a length read, by which formulas, and what to mind.
 
-    Args:
-        length_read_ft: the length in the tape's own marks, at least 0 [ft].
-        certificate: that of the tape.
-        situation: what is known.
-
-    Returns:
-        Corrections, sum and true horizontal length [ft], and warnings in plain words.
-
     Raises:
         ConfigError: length or situation are impossible, as in `work`.
     """

@@ -106,12 +106,7 @@ class Verdict:
 
 
 def decide(weighed: Weighed, costs: Costs = COSTS) -> Verdict:
-    """Choose what costs least of what is allowed.
-
-    Args:
-        weighed: what is known.
-        costs: what things cost.
-    """
+    """Choose what costs least of what is allowed."""
     doubt = max(
         weighed.doubts,
         key=lambda each: (each.is_contradicted, each.probability, not each.is_take),

@@ -12,12 +12,7 @@ FITTED_LISTENER, FITTED_LANGUAGE = "encoder", "en"
 
 
 def is_fitted(listener: str, languages: Iterable[str]) -> bool:
-    """Tell whether the joint decoding was fitted to what hears, in all that the crew speaks.
-
-    Args:
-        listener: name of what hears.
-        languages: codes of the crew's languages, with or without a region.
-    """
+    """Tell whether the joint decoding was fitted to a listener, in all languages of the crew."""
     spoken = {each.partition("-")[0] for each in languages}
     return listener == FITTED_LISTENER and spoken == {FITTED_LANGUAGE}
 

@@ -33,11 +33,7 @@ class Day:
 
 
 def load_day() -> Day:
-    """Find the shipped day.
-
-    Raises:
-        ConfigError: the program was installed without it.
-    """
+    """Find the shipped day; ConfigError if the program was installed without it."""
     path = FOLDER / "spoken.json"
     try:
         recordings = json.loads(path.read_text("utf-8"))["recordings"]

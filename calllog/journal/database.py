@@ -242,14 +242,10 @@ def take_lock(folder: Path, resources: ExitStack) -> None:
 
 
 def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
-    """Open the journal for writing, durable at every commit.
+    """Open the journal of a job whose lock was taken, durable at every commit.
 
     SQLite takes over what the log holds and throws the rest of it away, so whoever opens a journal
     has looked at a copy first.
-
-    Args:
-        folder: a job whose lock was taken.
-        resources: takes over the closing.
 
     Raises:
         JournalError: it cannot be written.

@@ -158,15 +158,7 @@ def hashed_bytes(entry: Entry) -> bytes:
 
 
 def fault_of(entry: Entry, after: Entry | None) -> str:
-    """Say in plain words what is wrong with an entry that stands after another one.
-
-    Args:
-        entry: the entry as read.
-        after: the entry before it, found sound; None if it stands first.
-
-    Returns:
-        One clause; empty if the entry is sound.
-    """
+    """Say in one clause what is wrong with an entry after a sound one; empty if nothing is."""
     expected = after.sequence + 1 if after else 1
     if entry.sequence != expected:
         words = f"gap in sequence: entry {expected} expected, entry {entry.sequence} found"

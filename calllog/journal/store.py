@@ -77,9 +77,6 @@ class Journal(Closes):
     def create(cls, folder: Path) -> Self:
         """Make a new job and open it for writing.
 
-        Args:
-            folder: a folder that is empty or does not exist.
-
         Raises:
             JournalError: the folder is a job, holds something else, or cannot be written.
         """
@@ -146,9 +143,6 @@ class Journal(Closes):
     def add(self, entry: Entry) -> None:
         """Add an entry that is sealed already; it is on the disk when this returns.
 
-        Args:
-            entry: sealed after the last entry here.
-
         Raises:
             JournalError: it does not follow the last entry, the journal is closed or open for
                 reading only, its files are no longer in the folder, or the disk refused.
@@ -168,13 +162,7 @@ class Journal(Closes):
         note_last(self.folder, Last(sequence=entry.sequence, hash=entry.hash))
 
     def entries(self, kind: str | None = None) -> Iterator[Entry]:
-        """Read the entries in their sequence, each checked against the one before it.
-
-        Args:
-            kind: only entries of this kind; None means all.
-
-        Returns:
-            The entries that stand at the time of the call.
+        """Read the entries that stand now, of one kind or all, each checked against the one before.
 
         Raises:
             JournalError: the journal is closed or an entry is damaged.

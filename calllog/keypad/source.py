@@ -24,15 +24,7 @@ class KeySource(Protocol):
         """What it is called in the journal."""
 
     def read(self, timeout_s: float) -> str | Link | None:
-        """Wait for one key.
-
-        Args:
-            timeout_s: how long to wait at most [s].
-
-        Returns:
-            A character for `calllog.keypad.press`, what happened to the keypad, or None if
-            nothing did.
-        """
+        """Wait so long at most: a key for `calllog.keypad.press`, a change of link, or None."""
 
     def close(self) -> None:
         """Give it back as it was; closing twice does no harm."""

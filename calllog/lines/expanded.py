@@ -55,11 +55,6 @@ class Ratio:
 def ratio_as_read(error_ft: float, length_ft: float, unit: ReadingUnit) -> Ratio | None:
     """Give 1:N of an error that was found by reading tapes: no smaller than one least count.
 
-    Args:
-        error_ft: difference of two lengths, of either sign [ft].
-        length_ft: that it is of [ft].
-        unit: what the tapes are graduated in.
-
     Returns:
         The ratio, or None for a length that is not above 0.
 

@@ -32,25 +32,13 @@ def beyond_line(note: OffsetNote, taped: int, within: int) -> Message | None:
 
 
 def awaits_remark(calls: Sequence[Call], source: str, start_s: float) -> bool:
-    """Tell whether the next utterance of a source is a remark, to be kept and not understood.
-
-    Args:
-        calls: all calls so far.
-        source: where the utterance comes from.
-        start_s: where it begins in its source [s].
-    """
+    """Tell whether the next utterance of a source is a remark, to be kept and not understood."""
     last = next((call for call in _latest(calls) if call.source == source), None)
     return last is not None and _is_command(last) and 0.0 <= start_s - last.end_s <= REMARK_WITHIN_S
 
 
 def awaits_typed_remark(calls: Sequence[Call], keys: str, start_s: float) -> bool:
-    """Tell whether the next utterance of anyone is a remark, since a keypad asked for one.
-
-    Args:
-        calls: all calls so far.
-        keys: the keypad's source.
-        start_s: where the utterance begins [s].
-    """
+    """Tell whether the next utterance of anyone is a remark, since a keypad asked for one."""
     for call in _latest(calls):
         if call.kind is Kind.REMARK and not call.is_keyed:
             return False
@@ -64,15 +52,7 @@ def _latest(calls: Sequence[Call]) -> Iterator[Call]:
 
 
 def noted_before(calls: Sequence[Call], remark: Call) -> int | None:
-    """Find the note that a remark was said right after: nothing but the command lies between.
-
-    Args:
-        calls: the calls before the remark.
-        remark: the remark.
-
-    Returns:
-        Number of the note's call, or None.
-    """
+    """Find the call of the note right before a remark's command; None where there is none."""
     for call in reversed(calls):
         if call.source == remark.source and not _is_command(call):
             return call.number if call.kind is Kind.NOTE else None

@@ -39,13 +39,6 @@ def changes(
 ) -> tuple[tuple[LengthChange, ...], tuple[LengthChange, ...]]:
     """List what became of each pull, and of each line, when a job was reduced again.
 
-    Args:
-        before: the segments as they were corrected, in the order in which they were booked.
-        after: the same segments, corrected again, in the same order.
-
-    Returns:
-        One change for each pull, and one for each line, in their order [ft].
-
     Raises:
         ValueError: they are not the same pulls.
     """

@@ -145,11 +145,7 @@ def least_spread_ft(unit: ReadingUnit) -> float:
 def group_lines(corrected: Sequence[CorrectedSegment]) -> tuple[Line, ...]:
     """Put segments together that are of one run between the same two points in the same order.
 
-    Args:
-        corrected: in the order in which they were booked; lines may be interleaved.
-
-    Returns:
-        One line for each run, in the order in which they were begun.
+    They come as they were booked, lines interleaved or not; runs in the order of their beginnings.
     """
     found: dict[RunName, list[CorrectedSegment]] = {}
     for each in corrected:

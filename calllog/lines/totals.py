@@ -43,12 +43,6 @@ def running_totals(lengths_ft: Iterable[float]) -> tuple[float, ...]:
 
     Each total is the exact sum of the lengths so far, rounded once, so no rounding piles up.
 
-    Args:
-        lengths_ft: finite lengths in the order of the line [ft].
-
-    Returns:
-        One total for each [ft].
-
     Example:
         >>> running_totals([0.1] * 10)[-1]
         1.0

@@ -46,12 +46,7 @@ class Chief:
         self._on_decided = on_decided
 
     def take(self, ordered: Ordered, at_s: float) -> OrderAnswer:
-        """Take an order, unless it was taken before, or its phone may not decide now.
-
-        Args:
-            ordered: the order and its phone.
-            at_s: when, from the beginning of the sound [s].
-        """
+        """Take an order, unless it was taken before, or its phone may not decide now."""
         order, job = ordered.order, self._crew.job
         guest = self._guest(ordered.phone)
         if guest is None:

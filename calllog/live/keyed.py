@@ -108,14 +108,7 @@ class Typing:
         return not self._pressed
 
     def read(self, wait_s: float) -> bool:
-        """Take the keys that were pressed.
-
-        Args:
-            wait_s: how long to wait for the first [s].
-
-        Returns:
-            Whether it could wait: there is a keypad.
-        """
+        """Take the keys pressed, waiting for the first; False without a keypad to wait at."""
         for pad in self._pads:
             key = pad.source.read(wait_s)
             wait_s = 0.0

@@ -19,14 +19,7 @@ NOTICE_S = 20.0
 
 
 class Notices:
-    """Tells a crew what befalls its devices and its work.
-
-    Args:
-        grammar: whose words are spoken.
-        verbosity: how much is spoken.
-        say: lets the crew hear something.
-        clock: the monotonic clock of all devices [s].
-    """
+    """Tells a crew what befalls its devices and its work."""
 
     def __init__(
         self,

@@ -50,12 +50,7 @@ class _Waiting:
 
 
 class Reading:
-    """Settles when what repeats a call is said.
-
-    Args:
-        say: says something at once.
-        clock: monotonic [s].
-    """
+    """Settles when what repeats a call is said."""
 
     def __init__(self, say: Callable[[Saying], None], clock: Callable[[], float]) -> None:
         self._say = say
@@ -76,17 +71,9 @@ class Reading:
         *,
         speaks_s: float = 0.0,
     ) -> Saying:
-        """Say what became of a call, or its tone alone while its words wait.
+        """Say what became of a call, or its tone alone while its words wait; give all of it.
 
-        Args:
-            saying: all that is to be said of it.
-            call: the call; None for a decision.
-            consequences: what followed.
-            state: where the pull stands after it.
-            speaks_s: how long somebody has been speaking [s].
-
-        Returns:
-            All of what is said of it, to be said again on request.
+        `speaks_s` is how long somebody has been speaking [s]. What is given can be said again.
         """
         if saying.is_silent or not saying.words:
             self._say(saying)

@@ -96,11 +96,7 @@ def left_behind(folder: Path) -> Path | None:
 
 
 def read_spill(path: Path) -> tuple[Entry, ...]:
-    """Read what `spill` wrote.
-
-    Raises:
-        JournalError: it cannot be read, or is something else.
-    """
+    """Read what `spill` wrote; JournalError if it cannot be read, or is something else."""
     try:
         lines = read_mine(path, most_bytes=MOST_BYTES).decode("utf-8").splitlines()
         return tuple(Entry.model_validate_json(line) for line in lines)

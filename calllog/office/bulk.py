@@ -201,16 +201,7 @@ def _result(done: Future[tuple[T | None, str]], job: Path) -> Done[T]:
 
 
 def report_job(folder: Path, out: Path | None, wanted: ReportWanted) -> Reported:
-    """Report one job.
-
-    Args:
-        folder: the job.
-        out: where its report goes; None means ``out`` in the job.
-        wanted: what is written.
-
-    Raises:
-        CalllogError: it cannot be reported.
-    """
+    """Report one job, into ``out`` in it if no folder is named; CalllogError if it cannot be."""
     office = Office(summarise(folder))
     written = write_office(office, out or own_folder(folder, OUT), wanted)
     row = office.job_row(wanted.name or ".")

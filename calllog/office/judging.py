@@ -28,13 +28,7 @@ class Judged:
 
 
 def judge(result: LineResult, runs: Sequence[Closure], unit: ReadingUnit) -> Judged:
-    """Judge a line by its worst closure, or else by its uncertainty.
-
-    Args:
-        result: the line.
-        runs: closures of the job; those that the line is not of are passed over.
-        unit: what the tapes are graduated in.
-    """
+    """Judge a line by its worst closure of these, or else by its uncertainty."""
     line, expanded_ft = result.line, result.expanded_ft
     measured = [each for each in runs if line is each.forward or line is each.again]
     if measured:

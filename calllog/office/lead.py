@@ -14,12 +14,7 @@ LINES, CERTIFICATES = "Lines", "Certificates"
 
 
 def lead_of(state: Sequence[str], lines: Sequence[tuple[JobHeader, LineRow]]) -> Lead:
-    """Sum up one job or several for their workbook.
-
-    Args:
-        state: what must be known before any figure, in words.
-        lines: each with the header of its job; a line without a pull is left out.
-    """
+    """Sum up one job or several for their workbook; a line without a pull is left out."""
     found = [_line(job, row) for job, row in lines if row.horizontal is not None]
     return Lead(tuple(state), tuple(found))
 

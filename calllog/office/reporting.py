@@ -230,11 +230,7 @@ class Office:
         return tuple(rows)
 
     def tables(self, *, is_full: bool) -> dict[str, tuple[Sheet[Any], Sequence[Any]]]:
-        """Give all tables by name: what their columns are in the unit of the job, and their rows.
-
-        Args:
-            is_full: all columns of the segments, not the short form.
-        """
+        """Give columns and rows of all tables by name, in the job's unit, in full or in short."""
         unit = self.unit
         segments = SEGMENT_SHEET if is_full else SHORT_SHEET
         return {
@@ -246,11 +242,7 @@ class Office:
         }
 
     def job_row(self, folder: str = ".") -> JobRow:
-        """Give the job in one row.
-
-        Args:
-            folder: where it lies, from the folder that was named.
-        """
+        """Give the job in one row, with where it lies below the folder that was named."""
         result, signed = self.summary.replay, self.header.signed
         return JobRow(
             job=self.header.job,
@@ -382,11 +374,6 @@ PLAIN = ReportWanted()
 
 def write_office(office: Office, out: Path, wanted: ReportWanted = PLAIN) -> Written:
     """Write the tables of a job as CSV, its segment log as JSON, and what describes them.
-
-    Args:
-        office: the tables of the job.
-        out: the folder; made if it is not there.
-        wanted: what else is written.
 
     Returns:
         The files written, and what became of those of an earlier report there.

@@ -41,13 +41,6 @@ def rereduce(
     Where the certificate in force is this one and replaced another, nothing is written and the
     differences are the same again: so a run that was broken off is done again.
 
-    Args:
-        folder: the job.
-        certificate: the corrected one, of a tape of the job.
-        by: who corrects it.
-        why: for what reason.
-        clock: gives the time of the entry.
-
     Raises:
         ConfigError: the certificate cannot replace the one in force (see `Job.correct_tape`).
         JournalError: the folder is no job, is in use, or has no line.

@@ -89,15 +89,7 @@ def check_response(data: bytes, authorities: Sequence[Certificate]) -> Seen:
 
 
 def entry_seen(seen: Seen, hashes: Mapping[int, str]) -> int:
-    """Find the entry whose hash was seen.
-
-    Args:
-        seen: what a response says.
-        hashes: those of a job's entries, by their sequence.
-
-    Raises:
-        ConfigError: no entry has it.
-    """
+    """Find the entry whose hash was seen; ConfigError if no entry has it."""
     for sequence, each in hashes.items():
         if each == seen.state_hash:
             return sequence
@@ -167,21 +159,12 @@ def _seen(response: TimeStampResponse) -> Seen:
 
 
 def require_library() -> None:
-    """See that time stamps can be read here.
-
-    Raises:
-        ConfigError: the library is not installed.
-    """
+    """See that time stamps can be read here; ConfigError if the library is not installed."""
     _library()
 
 
 def add_stamp(job: Job, data: bytes, authorities: Sequence[Certificate]) -> Stamp:
     """Check a response and record it in the job that it is about.
-
-    Args:
-        job: open for work.
-        data: the whole response, in DER.
-        authorities: the certificates that are trusted.
 
     Raises:
         ConfigError: it does not hold, is about no entry of this job, or stands in it already.

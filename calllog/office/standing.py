@@ -147,12 +147,7 @@ def standing(
 
 
 def sign_offs(again: Replay, signers: Sequence[Signer] | None = None) -> tuple[Signed, ...]:
-    """Judge the sign-offs of a job that is consistent, so that signatures fit where there are any.
-
-    Args:
-        again: what the job says.
-        signers: whose keys are known; None asks for no signer.
-    """
+    """Judge the sign-offs of a consistent job, so that signatures fit where there are any."""
     return tuple(Signed(one, _signature(one, signers), again.later(one)) for one in again.signed)
 
 

@@ -73,13 +73,7 @@ def state_facts(summary: Summary) -> tuple[StateFact, ...]:
 def facts_about(
     facts: Iterable[StateFact], line: RunName, pull: int | None = None
 ) -> tuple[StateFact, ...]:
-    """Choose the facts that hold for a line, or for one pull of it: those of the job among them.
-
-    Args:
-        facts: those of the job.
-        line: the run of a line.
-        pull: number of the pull; None for the whole line.
-    """
+    """Choose the facts that hold for a line, or for one pull of it: those of the job among them."""
     return tuple(
         each
         for each in facts

@@ -147,11 +147,7 @@ def tape_words(result: Replay, certificate: Certificate) -> str:
 
 
 def make_folder(out: Path) -> None:
-    """Make the folder that files are written to, if it is not there.
-
-    Raises:
-        ReportError: it cannot be made.
-    """
+    """Make the folder that files go to, if it is not there; ReportError if it cannot be."""
     try:
         files.make_folder(out)
     except OSError as error:

@@ -118,12 +118,7 @@ def _compiler() -> Any:  # noqa: ANN401 - an extra
 
 
 def page_source(html: str, paper: str) -> str:
-    """Write a page as the typesetter reads it.
-
-    Args:
-        html: a page of `page_html`, as it is printed.
-        paper: one of `PAPERS`.
-    """
+    """Write a printed page of `page_html` as the typesetter reads it, on one of `PAPERS`."""
     tree, drawings = _read(html)
     (body,) = tree.each("body")
     (title,) = tree.each("title")

@@ -62,11 +62,7 @@ def signable(
     results: Sequence[LineResult],
     wanted: SetAgainst,
 ) -> Signable:
-    """Sum up a line for the page that is signed.
-
-    Raises:
-        ConfigError: a record cannot be read.
-    """
+    """Sum up a line for the page that is signed; ConfigError if a record cannot be read."""
     unit, line = summary.header.unit_read, result.line
     judged = judge(result, closures([each.line for each in results]), unit)
     met = None if wanted.line_class is None else judged.meets(wanted.line_class)
@@ -97,11 +93,7 @@ def _difference(record: str, measured_ft: float, summary: Summary) -> str:
 
 
 def check_records(wanted: SetAgainst, results: Sequence[LineResult], where: str) -> None:
-    """Refuse a record of a line that the job does not have.
-
-    Raises:
-        ConfigError: there is one.
-    """
+    """Refuse a record of a line that the job does not have, by a ConfigError."""
     here = {frozenset((each.line.line_from, each.line.line_to)) for each in results}
     for ends in wanted.records:
         if ends not in here:
@@ -141,14 +133,7 @@ def tape_words(one: Certificate, say: Words) -> str:
 def distances_text(
     rows: Sequence[Signable], summary: Summary, standing: Sequence[Message], say: Words
 ) -> str:
-    """List the distances as plain text, to be copied into a description.
-
-    Args:
-        rows: the lines.
-        summary: the job.
-        standing: what must be known before any figure.
-        say: the language, measured in the unit of the job.
-    """
+    """List the distances as plain text, to be copied into a description."""
     header = summary.header
     days = ", ".join(day.isoformat() for day in dict.fromkeys(summary.replay.days))
     names = [say.say(each.name) for each in rows]

@@ -134,13 +134,7 @@ class Material:
 
 
 def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Row, ...]:
-    """Lay out a line's pulls.
-
-    Args:
-        line: one run of a line.
-        material: what is known beside it.
-        is_finished: the crew finished it, so that the last pull ends at the named point.
-    """
+    """Lay out a line's pulls; the last one of a finished line ends at the named point."""
     unit = material.header.unit_read
     columns = sheet_in(SEGMENT_SHEET, unit).columns
     end = f"_{unit.symbol}"

@@ -26,13 +26,7 @@ class Answer:
 
 
 def ask_again(state: State, doubt: Doubt, after: str = "") -> tuple[State, Question]:
-    """Ask the one who called it to say a call again.
-
-    Args:
-        state: where the pull stands.
-        doubt: the call.
-        after: the command that waits for the answer.
-    """
+    """Ask the one who called it to say a call again; the command `after` waits for the answer."""
     parts = _asked_parts(state, is_take=doubt.is_take)
     asked = Asked(doubt.is_take, doubt.part, Role.UNSAID, after)
     stated = {each.call for each in parts.stated if each.part in asked.parts}

@@ -162,12 +162,7 @@ def _gap(state: State) -> tuple[Finding, ...]:
 
 
 def compare(state: State, take: Observation) -> Step:
-    """Compare a complete check with the take: book, ask one call again, or stop.
-
-    Args:
-        state: where the pull stands, the parts of the check complete.
-        take: the take.
-    """
+    """Compare a complete check with the take: book, ask one call again, or stop."""
     check = state.parts.observe(state.settings.style, state.conditions.hold)
     weighing = weigh(state, take, check)
     state = replace(state, awaiting=None)

@@ -146,28 +146,13 @@ def code_in(code: str, unit: ReadingUnit) -> str:
 
 
 def diagnose(first: int, second: int, nominal: int, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
-    """Name the blunder that two lengths of one pull look like.
-
-    Args:
-        first: length of the first, least counts of the tape.
-        second: length of the check, least counts of the tape.
-        nominal: nominal length of the tape, least counts.
-        unit: what the tape is graduated in.
-
-    Returns:
-        Code of the first signature that fits, or `NO_BLUNDER`.
-    """
+    """Name the first blunder that two lengths of a pull look like [counts], or `NO_BLUNDER`."""
     pair = PairOfLengths.of(first, second, nominal, unit)
     return _first_that_fits(SIGNATURES, pair, unit) or NO_BLUNDER
 
 
 def digit_blunder(pair: PairOfLengths, unit: ReadingUnit) -> str:
-    """Name the blunder that two numbers look like digit by digit; empty if none fits.
-
-    Args:
-        pair: both as they were called.
-        unit: what the tape is graduated in.
-    """
+    """Name the blunder that two numbers look like digit by digit, as called; empty if none."""
     return _first_that_fits(OF_DIGITS, pair, unit)
 
 

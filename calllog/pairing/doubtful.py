@@ -50,13 +50,7 @@ Strike = Callable[[State], Step]
 
 
 def ask_first(state: State, call: Call, strike: Strike) -> Step | None:
-    """Ask about a call that may be none; None where it may be taken as it is.
-
-    Args:
-        state: where the line stands.
-        call: what was heard or typed.
-        strike: strikes the last number, as the command does.
-    """
+    """Ask about a call that may be none; None where it may be taken as it is."""
     if state.settings.pairing < 1 or call.is_keyed:
         return None
     if state.last is not None and is_same_event(state.last, call, state.settings.unit.counts):

@@ -19,12 +19,7 @@ TEN = 10
 
 
 def completes(state: State, call: Call) -> bool:
-    """Tell whether a call, if it were taken now, would complete a measurement or switch the ends.
-
-    Args:
-        state: where the pull stands.
-        call: what was heard so far.
-    """
+    """Tell whether a call, if taken now, would complete a measurement or switch the ends."""
     if call.outcome is not Outcome.CALL or call.probability < SURE:
         return False
     if call.kind is Kind.COMMAND and call.name == "switch":

@@ -75,15 +75,7 @@ BESIDE = frozenset({"remark", "repeat", "who"})
 
 
 def step(state: State, event: Event) -> Step:
-    """Take one event.
-
-    Args:
-        state: where the line stands.
-        event: a call, a decision of the chief, or conditions stated anew as a whole.
-
-    Returns:
-        The next state and its consequences; never an error, whatever the crew says.
-    """
+    """Take one event; never an error, whatever the crew says."""
     match event:
         case Decision():
             return decide(state, event, RULES)

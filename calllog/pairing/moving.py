@@ -18,12 +18,7 @@ from calllog.values import Booking, Call, CheckPolicy, Consequence, Role, Severi
 
 
 def switch(state: State, taken: State) -> Step:
-    """Turn the two round for the check.
-
-    Args:
-        state: where the pull stands.
-        taken: the same with the command taken.
-    """
+    """Turn the two round for the check; `taken` is the state with the command taken."""
     match state.phase:
         case Phase.TAKEN:
             turned = replace(

@@ -46,13 +46,7 @@ def beyond_tape(settings: LineSettings, parts: Parts) -> Message | None:
 
 
 def no_reading(settings: LineSettings, parts: Parts, length: int) -> Message | None:
-    """Say that parts are no reading of this tape, or leave no length on one that cuts.
-
-    Args:
-        settings: of the line.
-        parts: what was called.
-        length: what they come to [hundredths].
-    """
+    """Say that parts are no reading of this tape, or leave no length on one that cuts."""
     if beyond := beyond_tape(settings, parts):
         return beyond
     if length >= 0:

@@ -78,13 +78,7 @@ def weighs_roles(state: State) -> bool:
 def settle(
     state: State, call: Call, replayed: Replayed, tried: Tried
 ) -> State | tuple[Option, ...] | None:
-    """Find the way to place a number.
-
-    Args:
-        state: where the pull stands; no answer is awaited.
-        call: the number.
-        replayed: see there.
-        tried: see there.
+    """Find the way to place a number while no answer is awaited.
 
     Returns:
         The state to take it in, its places settled; the ways between which the crew must choose;

@@ -22,12 +22,7 @@ Between = tuple[tuple[int, Decision | Conditions], ...]
 
 
 def running_on(conditions: Conditions, settings: LineSettings) -> Conditions:
-    """Keep what runs on into a pull that begins; of its own it has what its tape has held.
-
-    Args:
-        conditions: those in force before.
-        settings: of the line of the pull that begins.
-    """
+    """Keep what runs on into a pull that begins; of its own it has what its tape has held."""
     if not settings.pairing:
         return conditions
     kept = {name: getattr(conditions, name) for name in RUNS_ON}

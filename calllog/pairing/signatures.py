@@ -35,14 +35,7 @@ class Blunder:
 def blunder_between(
     state: State, take: Observation, check: Observation, history: Sequence[Call]
 ) -> Blunder:
-    """Name the blunder that two observations of one pull look like, and who called what.
-
-    Args:
-        state: where the pull stands, the parts of the check complete.
-        take: the first.
-        check: the check.
-        history: the calls of the pull.
-    """
+    """Name the blunder that two observations of one pull look like, and who called what."""
     one = state.settings.unit.counts
     called = (_called(take, one), _called(check, one))
     code, facts = _signature(state.settings, take, check)

@@ -58,16 +58,7 @@ class Weighing:
 
 
 def weigh(state: State, take: Observation, check: Observation | None) -> Weighing | None:
-    """Weigh all calls of a pull together.
-
-    Args:
-        state: where the pull stands, its last observation complete.
-        take: the take.
-        check: the check; None where none is made.
-
-    Returns:
-        None where the line decides by best hypotheses alone.
-    """
+    """Weigh all calls of a pull together; None where the line decides by best hypotheses alone."""
     editions = ALONE if check is None else CALIBRATIONS
     edition = editions.get(state.settings.decoding)
     if edition is None:

@@ -105,12 +105,7 @@ class ViewText(Moment):
 
 
 def say_view(view: View, words: Words) -> ViewText:
-    """Put a view in words.
-
-    Args:
-        view: all that is shown.
-        words: of the language that it is told in.
-    """
+    """Put a view in words."""
     settings = view.settings
     words = words.measured_in(settings.unit)
     return ViewText(
@@ -136,12 +131,7 @@ def say_view(view: View, words: Words) -> ViewText:
 
 
 def lines_of(happened: Happened, words: Words) -> tuple[str, ...]:
-    """Write an event and what followed as lines of a log.
-
-    Args:
-        happened: both.
-        words: the crew's, in the unit of the tape.
-    """
+    """Write an event and what followed as lines of a log."""
     event = happened.event
     if happened.is_hidden and isinstance(event, Call):
         event = event.model_copy(update={"text": "", "reason": None})

@@ -49,12 +49,7 @@ def length_text(length_ft: float, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
 
 
 def event_line(event: Event, words: Words) -> str:
-    """Write an event as one line of a log.
-
-    Args:
-        event: what happened.
-        words: the crew's, in the unit of the tape.
-    """
+    """Write an event as one line of a log."""
     match event:
         case Call():
             what = event.text or "…"
@@ -74,12 +69,7 @@ def event_line(event: Event, words: Words) -> str:
 
 
 def consequence_line(consequence: Consequence, words: Words) -> str:
-    """Write what followed from an event as one line of a log; the sign in front tells the kind.
-
-    Args:
-        consequence: what followed.
-        words: the crew's, in the unit of the tape.
-    """
+    """Write what followed from an event as one line of a log; the sign in front tells the kind."""
     match consequence:
         case Segment():
             told = "= " + words(
@@ -132,12 +122,7 @@ def figures(call: Call, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
 
 
 def conditions_in_words(conditions: Conditions, words: Words) -> tuple[str, ...]:
-    """Say the conditions in force, and which are not known: those are not corrected for.
-
-    Args:
-        conditions: those in force.
-        words: the crew's, in the unit of the tape.
-    """
+    """Say the conditions in force, and which are not known: those are not corrected for."""
     unit = words.unit
     degf, pull_lb, rise_ft = conditions.temperature_degf, conditions.tension_lb, conditions.rise_ft
     told = [

@@ -18,11 +18,7 @@ AT_ONCE = 8
 
 
 class Cards:
-    """Follows the booked pulls of a job.
-
-    Args:
-        words: of the crew.
-    """
+    """Follows the booked pulls of a job."""
 
     def __init__(self, words: Words = ENGLISH) -> None:
         self._words = words
@@ -37,13 +33,7 @@ class Cards:
         return self._from(0)
 
     def follow(self, replay: Replay, unit: ReadingUnit, *, may_hear: bool) -> Iterator[Past]:
-        """Give what has changed: pulls that stand no more are taken back, new ones are sent.
-
-        Args:
-            replay: the job.
-            unit: what the tapes are graduated in.
-            may_hear: whether the chief may listen to sound that is kept.
-        """
+        """Give what has changed: pulls that stand no more are taken back, new ones are sent."""
         known, now = self._booked, replay.segments
         while known and (len(known) > len(now) or known[-1] is not now[len(known) - 1]):
             known.pop()

@@ -195,12 +195,7 @@ class CrewPhones:
         return self._abreast.is_there(self.roles.index(role))
 
     def join(self, role: Role, *, is_other: bool = False) -> None:
-        """Know that the phone of a role is connected.
-
-        Args:
-            role: whose it is.
-            is_other: it is not the one that was there before.
-        """
+        """Know that the phone of a role is connected, and whether it is another than before."""
         known = self._known[role]
         known.is_joined, known.is_dead = True, False
         if is_other or not known.is_muted:

@@ -96,13 +96,7 @@ class CrewDesk:
         self._tell(role, text)
 
     def open(self, job: Job, guests: Guests, tell: Callable[[Role, str], None]) -> None:
-        """Begin to serve.
-
-        Args:
-            job: the job.
-            guests: its phones.
-            tell: brings JSON to the phone of a role.
-        """
+        """Begin to serve; `tell` brings JSON to the phone of a role."""
         self._job, self._guests, self._tell = job, guests, tell
         self._calls = len(job.replay.calls)
 

@@ -122,11 +122,7 @@ class Desk(Closes):
             raise
 
     def wait(self) -> None:
-        """Wait until the page is served.
-
-        Raises:
-            ConfigError: it is not.
-        """
+        """Wait until the page is served; ConfigError if it is not."""
         self._page.wait()
 
     @property

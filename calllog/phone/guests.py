@@ -153,12 +153,7 @@ class Guests:
         return tuple(waiting.values())
 
     def revoke(self, phone: str, by: str) -> str:
-        """Revoke a phone; give who it was, empty if there is none such.
-
-        Args:
-            phone: what it is known by.
-            by: the same of the phone that leaves, or "logger".
-        """
+        """Revoke a phone, by itself or "logger"; give who it was, empty if there is none such."""
         paired = self._inside.pop(phone, None) or self._waiting.pop(phone, None)
         if paired is None:
             return ""

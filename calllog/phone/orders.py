@@ -68,11 +68,7 @@ _CHOICES = {Does.FIRST: Choice.FIRST, Does.CHECK: Choice.CHECK, Does.AGAIN: Choi
 
 
 def stands(replay: Replay) -> Stands:
-    """Tell what orders may be given on now.
-
-    Raises:
-        JournalError: no line has been begun.
-    """
+    """Tell what orders may be given on now; JournalError if no line has been begun."""
     state = replay.require_state()
     settings, stop = state.settings, state.stop
     pull = (*replay.run_of(settings), settings.tape, state.pull)

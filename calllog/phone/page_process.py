@@ -119,11 +119,7 @@ class PageProcess:
             self.wait()
 
     def wait(self) -> None:
-        """Wait until the first process serves.
-
-        Raises:
-            ConfigError: it does not.
-        """
+        """Wait until the first process serves; ConfigError if it does not."""
         try:
             if not self._pipe.poll(READY_S):
                 raise TimeoutError

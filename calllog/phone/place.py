@@ -34,11 +34,7 @@ class Place:
         return self.host not in (LOOPBACK, "localhost", "::1")
 
     def listen(self) -> socket.socket:
-        """Take the address.
-
-        Raises:
-            ConfigError: it cannot be taken, or the certificate cannot be used.
-        """
+        """Take the address; ConfigError if it or the certificate cannot be used."""
         if self.host in ("", "0.0.0.0", "::"):  # noqa: S104 - refused
             raise ConfigError(
                 "the page is served at one address, not at all of them",

@@ -29,16 +29,7 @@ LOGGER = "logger"
 
 
 class Reception:
-    """Lets phones in.
-
-    Args:
-        job: the job.
-        guests: its phones.
-        origin: the page's address, without a path.
-        tell: tells the page.
-        clock: the monotonic clock [s].
-        words: of the crew.
-    """
+    """Lets phones in."""
 
     def __init__(
         self,

@@ -131,12 +131,6 @@ def shown(
 ) -> Shown:
     """See a moment of the job as the page shows it.
 
-    Args:
-        view: what the panel shows.
-        replay: the job, of the same moment.
-        words: of the crew.
-        may_hear: whether the chief may listen to sound that is kept.
-
     Raises:
         JournalError: no line has been begun.
     """

@@ -14,14 +14,7 @@ from calllog.values import NUMBERS, Call, Consequence, Finding, Segment, Severit
 def blinded(
     grammar: Grammar, saying: Saying, call: Call | None, consequences: Sequence[Consequence]
 ) -> Saying:
-    """Leave out the words of a number that was taken; say both measurements once both are in.
-
-    Args:
-        grammar: whose words are spoken.
-        saying: what is said without a blind check.
-        call: the call; None for a decision.
-        consequences: what followed.
-    """
+    """Leave out the words of a number that was taken; say both measurements once both are in."""
     if not saying.words:
         return saying
     saying = replace(saying, number="")

@@ -183,11 +183,7 @@ class Player(Closes):
             self._cut()
 
     def give_way(self) -> Saying | None:
-        """Break off a read-back, and drop those that wait, since somebody begins to speak.
-
-        Returns:
-            The last of them whose words had not all come out; None if there was none.
-        """
+        """Break off and drop read-backs, since somebody speaks; give the last not wholly out."""
         with self._changed:
             waiting = [each for each in self._queue if each.is_spoken_back]
             self._queue = deque(each for each in self._queue if not each.is_spoken_back)

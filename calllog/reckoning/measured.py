@@ -91,12 +91,7 @@ def combined_u(terms: Iterable[tuple[Measured, float]]) -> float | None:
 
 
 def stated_errors(name: str, expanded_m: float) -> tuple[Error, ...]:
-    """Give the error of a length whose expanded uncertainty (k = 2) was stated; it is its own.
-
-    Args:
-        name: of the length, no other's.
-        expanded_m: with k = 2 [m].
-    """
+    """Give the error of a length whose expanded uncertainty (k = 2) was stated; it is its own."""
     return (Error(f"stated of {name}", expanded_m / COVERAGE),)
 
 
@@ -121,12 +116,7 @@ def line_errors(name: str, budget: LineBudget, foot: Foot) -> tuple[Error, ...]:
 
 
 def mean_of(name: str, runs: Sequence[Measured]) -> Measured:
-    """Take the mean of several runs of one line.
-
-    Args:
-        name: of the line.
-        runs: at least one.
-    """
+    """Take the mean of one run or several of one line."""
     share = Fraction(1, len(runs))
     errors: tuple[Error, ...] | None = ()
     for one in runs:

@@ -79,10 +79,6 @@ def ratio_of(size_m: Fraction, of_m: Fraction, least_m: Fraction) -> Ratio:
 def misclosure(missed: Sequence[Measured], of: Sequence[Measured]) -> Misclosure:
     """Give the ratio of a misclosure, which is one length, or two at right angles.
 
-    Args:
-        missed: one or two, of either sign.
-        of: what was measured in all, as one length or several.
-
     Raises:
         ConfigError: there are more than two, or the whole is no length above 0.
     """
@@ -105,15 +101,7 @@ def misclosure(missed: Sequence[Measured], of: Sequence[Measured]) -> Misclosure
 
 
 def parts_of(parts: Sequence[Measured], whole: Measured) -> SumParts:
-    """Set the sum of parts against the whole.
-
-    Args:
-        parts: at least one, each above 0.
-        whole: above 0.
-
-    Raises:
-        ConfigError: a length is not above 0.
-    """
+    """Set the sum of parts against the whole; ConfigError if a length is not above 0."""
     refuse_nothing((*parts, whole))
     total_m = _total(parts)
     terms = [*((one, 1.0) for one in parts), (whole, -1.0)]
@@ -189,11 +177,7 @@ def _diagonal(
 
 
 def refuse_nothing(lengths: Iterable[Measured]) -> None:
-    """Refuse lengths that are none.
-
-    Raises:
-        ConfigError: one is not above 0.
-    """
+    """Refuse lengths that are not above 0, by a ConfigError."""
     for one in lengths:
         if one.m <= 0:
             raise ConfigError(
@@ -236,11 +220,7 @@ def square_root(square: Fraction) -> tuple[Fraction, bool]:
 def by_ends(
     lengths: Iterable[tuple[frozenset[str], Measured]],
 ) -> Mapping[frozenset[str], Measured]:
-    """Put lengths by the two points they lie between.
-
-    Raises:
-        ConfigError: two lie between the same points.
-    """
+    """Put lengths by the two points they lie between; ConfigError if two lie between the same."""
     found: dict[frozenset[str], Measured] = {}
     for ends, one in lengths:
         if ends in found:

@@ -35,13 +35,7 @@ GUARD = (
 
 
 def csv_description(name: str, sheet: Sheet[RowT], foot: FootName) -> str:
-    """Describe a CSV file as `calllog.report.sheet_csv` writes it.
-
-    Args:
-        name: the file's name, without a folder.
-        sheet: its columns.
-        foot: the foot of all its lengths in feet.
-    """
+    """Describe a CSV file as `calllog.report.sheet_csv` writes it."""
     description = {
         "@context": CONTEXT,
         "url": name,

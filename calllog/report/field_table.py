@@ -48,9 +48,6 @@ def field_table(
         remarks: what was kept as sound; named in the row of its pull, or in a last row of its own.
         unit: what the tapes are graduated in.
         words: in which findings are named, and what is recorded is told.
-
-    Returns:
-        A table for a `rich.console.Console`.
     """
     policies = (
         policy_words((row.book for row in corrected), words) if corrected else "nothing is recorded"
@@ -89,16 +86,7 @@ def notes_table(
     remarks: Sequence[Remark] = (),
     unit: ReadingUnit = ReadingUnit.FOOT,
 ) -> Table:
-    """Lay notes out as the crew writes them beside the line.
-
-    Args:
-        notes: in their order.
-        remarks: all remarks; those about a note stand beside it.
-        unit: what the tape is graduated in.
-
-    Returns:
-        A table for a `rich.console.Console`.
-    """
+    """Lay notes out as the crew writes them beside the line, remarks about them beside each."""
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("line", overflow="fold")
     table.add_column("station", justify="right", no_wrap=True)

@@ -94,9 +94,6 @@ def schema_in_metres(schema: dict[str, Any]) -> dict[str, Any]:
 
     A definition in which a name or a description is in feet, or that holds such a one, is named
     ``Metric`` and its name.
-
-    Args:
-        schema: JSON Schema, definitions in ``$defs``.
     """
     parts: dict[str, Any] = schema["$defs"]
     turned: frozenset[str] = frozenset()

@@ -359,14 +359,7 @@ def note_record(
     unit: ReadingUnit = ReadingUnit.FOOT,
     state: Sequence[str] = (),
 ) -> NoteRecord:
-    """Turn a note into the record that is written.
-
-    Args:
-        noted: the note.
-        remarks: all remarks; those about this note go with it.
-        unit: what the tape is graduated in.
-        state: what must be known of its line before any figure, in words.
-    """
+    """Turn a note into the record that is written, with the remarks about it."""
     return NoteRecord(
         line_from=noted.line_from,
         line_to=noted.line_to,
@@ -433,12 +426,7 @@ def document_of(log: Record, unit: ReadingUnit) -> Any:  # noqa: ANN401 - any JS
 
 
 def schema_of(model: type[Record], unit: ReadingUnit) -> dict[str, Any]:
-    """Give the JSON Schema of such a document, which names its dialect and itself.
-
-    Args:
-        model: of the log; it has a format and a version.
-        unit: of the job.
-    """
+    """Give the JSON Schema of such a document, which names its dialect and itself."""
     schema = model.model_json_schema(mode="serialization")
     fields = model.model_fields
     name = f"urn:{fields['format'].default}:{fields['version'].default}"

@@ -82,11 +82,7 @@ def write_segments_json(
 
 
 def read_segments_json(path: Path) -> SegmentLog:
-    """Read a segment log back.
-
-    Raises:
-        ReportError: the file cannot be read, or is no segment log of this version.
-    """
+    """Read a segment log back; ReportError if it cannot be, or is none of this version."""
     try:
         text = read_limited(path, most_bytes=MOST_BYTES)
         if b'"calllog-segments-metric"' in text:

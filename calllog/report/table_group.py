@@ -24,18 +24,7 @@ KEYS = {
 
 
 def write_table_group(out: Path, tables: Sequence[Path]) -> Path:
-    """Describe the CSV files of a folder together.
-
-    Args:
-        out: the folder.
-        tables: files in it, each with its description beside it.
-
-    Returns:
-        The file written.
-
-    Raises:
-        ReportError: it cannot be written.
-    """
+    """Describe the CSV files of a folder in one file; ReportError if it cannot be written."""
     path = out / GROUP
     described = [_table(table, {each.name for each in tables}) for table in tables]
     document = {"@context": CONTEXT, "tables": described}

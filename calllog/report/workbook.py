@@ -225,11 +225,7 @@ class _Sheet:
         return self._forms[key]
 
     def begin_row(self, y: int) -> None:
-        """Make sure that a sheet has this row.
-
-        Raises:
-            ReportError: it has not.
-        """
+        """Make sure that a sheet has this row; ReportError if it has not."""
         if y >= MOST_ROWS:
             raise ReportError(
                 f"a sheet of a workbook has {MOST_ROWS:,} rows, and this table has more",

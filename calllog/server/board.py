@@ -96,11 +96,7 @@ class Board:
         changed.set()
 
     async def order(self, phone: str, order: Order) -> OrderAnswer:
-        """Give an order to the field loop, and wait for what becomes of it.
-
-        Raises:
-            Busy: too many of this phone's wait.
-        """
+        """Give an order to the field loop and wait for its answer; Busy if too many wait."""
         key = (phone, order.id)
         waiting = self._answers.get(key)
         if waiting is None:

@@ -52,11 +52,7 @@ class Gate(socket.socket):
         self.open_from: Counter[str] = Counter()
 
     def accept(self) -> tuple[socket.socket, Any]:
-        """Accept a connection.
-
-        Raises:
-            ConnectionAbortedError: it was one too many.
-        """
+        """Accept a connection; ConnectionAbortedError if it was one too many."""
         accepted, address = super().accept()
         made = Connection(fileno=accepted.detach())
         host = str(address[0])

@@ -64,13 +64,7 @@ _SLOT: Final = re.compile(r"\{([a-z-]+)\}")
 
 
 def page_text(name: str, words: Words, facts: Mapping[str, str] | None = None) -> str:
-    """Give a page in a language.
-
-    Args:
-        name: its file.
-        words: of the crew's language, in the unit of the tapes.
-        facts: what else stands in slots.
-    """
+    """Give a page in a language; `facts` stand in its other slots."""
     prefix = PREFIXES[name]
     given = {
         "language": words.language,

@@ -149,11 +149,7 @@ def _note_recording(job: Job, path: Path, recording: Recording, roles: tuple[Rol
 
 
 def parse_roles(named: Sequence[str]) -> tuple[Role, ...]:
-    """Read who wears each channel's microphone.
-
-    Raises:
-        ConfigError: a name is no role, or two channels have the same one.
-    """
+    """Read who wears each channel's microphone; ConfigError if one is no role, or there twice."""
     known = {role.value: role for role in Role}
     roles = tuple(known[name] for name in named if name in known)
     if len(roles) != len(named) or len(set(roles)) != len(roles) or not roles:

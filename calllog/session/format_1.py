@@ -85,12 +85,7 @@ class _Pattern(NamedTuple):
 
 
 def content_in_format_1(value: Frozen, unit: ReadingUnit) -> JsonValue:
-    """Give what format 1 wrote for something that followed from the calls.
-
-    Args:
-        value: what follows.
-        unit: what the tape of the line is graduated in.
-    """
+    """Give what format 1 wrote for something that followed from the calls."""
     content: dict[str, JsonValue] = json.loads(value.model_dump_json())
     match value:
         case Question():

@@ -141,11 +141,7 @@ class Job(Closes):
 
     @classmethod
     def open_existing(cls, folder: Path, clock: Clock = system_clock) -> Self:
-        """Open a job that is there.
-
-        Raises:
-            JournalError: the folder is no job, or the job cannot be opened.
-        """
+        """Open a job that is there; JournalError if the folder is none, or it cannot be opened."""
         return cls(Journal.open(folder), clock)
 
     @property
@@ -170,11 +166,7 @@ class Job(Closes):
 
     @property
     def state(self) -> State:
-        """Where the line stands.
-
-        Raises:
-            JournalError: no line has been begun.
-        """
+        """Where the line stands; JournalError if no line has been begun."""
         return self.replay.require_state(str(self.folder))
 
     def begin_line(self, settings: LineSettings, certificate: Certificate) -> None:
@@ -380,13 +372,7 @@ class Job(Closes):
     def use_engine(
         self, identity: str, grammar: str, spoken: Mapping[Role, tuple[str, ...]] | None = None
     ) -> None:
-        """Record what hears the calls and by which grammars, once for each.
-
-        Args:
-            identity: of what hears.
-            grammar: name of the job's own grammar.
-            spoken: names of the grammars of a person who does not call by that one.
-        """
+        """Record what hears the calls and by which grammars, once for each."""
         by_role = dict(spoken or {})
         before = self.replay
         is_known = identity in before.engines and grammar == before.grammar

@@ -61,11 +61,7 @@ class Signer:
 
 
 def read_key(path: Path, ask: Callable[[], str]) -> SigningKey:
-    """Read a secret key.
-
-    Args:
-        path: its file.
-        ask: asks for the passphrase, where the file is encrypted.
+    """Read a secret key, asking for its passphrase where it is encrypted.
 
     Raises:
         ConfigError: it cannot be read, is no Ed25519 key, or the passphrase is wrong.
@@ -189,15 +185,7 @@ def _load(data: bytes, passphrase: bytes | None) -> object:
 
 
 def read_file(path: Path, what: str) -> bytes:
-    """Read a small file.
-
-    Args:
-        path: where it is.
-        what: what it should hold, as an error names it.
-
-    Raises:
-        ConfigError: it cannot be read, or is not small.
-    """
+    """Read a small file; the ConfigError where that fails says what it should hold."""
     try:
         with path.open("rb") as file:
             data = file.read(_MOST_BYTES + 1)

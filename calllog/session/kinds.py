@@ -383,11 +383,7 @@ def read_body(entry: Entry) -> Frozen:
 
 
 def known_kind(entry: Entry) -> EntryKind:
-    """Look an entry's kind up.
-
-    Raises:
-        JournalError: this program does not know it.
-    """
+    """Look an entry's kind up; JournalError if this program does not know it."""
     kind = KINDS.get(entry.kind)
     if kind is None:
         raise JournalError(
@@ -404,11 +400,7 @@ def known_kind(entry: Entry) -> EntryKind:
 
 
 def checked(kind: EntryKind, text: str, what: str) -> Frozen:
-    """Read the text of a body of a kind.
-
-    Raises:
-        JournalError: it is not what the kind has.
-    """
+    """Read the text of a body of a kind; JournalError if it is not what the kind has."""
     try:
         return kind.body.model_validate_json(text)
     except ValidationError as error:

@@ -176,13 +176,7 @@ class Recorder:
         *,
         broken: Message | None = None,
     ) -> None:
-        """Record what was heard.
-
-        Args:
-            utterance: the sound.
-            expected: what was expected of it.
-            hypotheses: what may have been said, likeliest first.
-            broken: why it is no call, whatever it sounds like; None if it may be one.
+        """Record what was heard; `broken` says why it is no call, whatever it sounds like.
 
         Raises:
             AudioError: its clip cannot be written.
@@ -200,13 +194,7 @@ class Recorder:
     def is_whole(
         self, utterance: Utterance, expected: Expectation, hypotheses: tuple[Hypothesis, ...]
     ) -> bool:
-        """Tell whether all is said by what was heard, so that its caller will not go on.
-
-        Args:
-            utterance: the sound.
-            expected: what was expected of it.
-            hypotheses: what may have been said, likeliest first.
-        """
+        """Tell whether all is said by what was heard, so that its caller will not go on."""
         heard = self._understand(expected, hypotheses)
         if heard.outcome is not Outcome.CALL:
             return False
@@ -235,14 +223,7 @@ class Recorder:
     def typed(
         self, entry: KeyedEntry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
     ) -> Call:
-        """Make the job's next call of what was typed.
-
-        Args:
-            entry: what was typed, complete.
-            at_s: when, from the beginning of the source [s].
-            role: whose keypad it is, in the take.
-            phone: name of the phone that it was typed on; empty for a keypad.
-        """
+        """Make the job's next call of what was typed on a role's keypad, or on a phone."""
         note = None
         if entry.note is not None:
             station, side, offset = entry.note

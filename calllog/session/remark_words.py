@@ -36,11 +36,6 @@ class _Kept(Frozen):
 def keep_words(job: Path, call: int, words: str) -> RemarkWords:
     """Write the words of a typed remark into a file of their own, on the disk when this returns.
 
-    Args:
-        job: the job's folder.
-        call: number that the remark's call will have.
-        words: as they were typed.
-
     Raises:
         JournalError: the file cannot be written.
     """

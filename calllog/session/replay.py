@@ -276,10 +276,6 @@ class Replay:
     def record(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.
 
-        Args:
-            event: what happened.
-            time_utc: when it was recorded.
-
         Raises:
             JournalError: no line was begun before it.
         """
@@ -383,14 +379,7 @@ class Replay:
         )
 
     def require_state(self, where: str = "") -> State:
-        """Give where the line stands.
-
-        Args:
-            where: the job's folder, for the error.
-
-        Raises:
-            JournalError: no line has been begun.
-        """
+        """Give where the line stands; JournalError, naming the job, if none has been begun."""
         if self.state is None:
             raise JournalError(
                 "no line has been begun in this job", where=where, next_step=BEGIN_NEXT
@@ -662,11 +651,7 @@ def _silent(one: Told) -> Told:
 
 
 def replay(entries: Iterable[Entry], begun: Replay | None = None) -> Replay:
-    """Compute a job again from its journal.
-
-    Args:
-        entries: all of it, or what follows.
-        begun: what stood before; goes on.
+    """Compute a job again from its journal, or go on with what was `begun` by what follows.
 
     Raises:
         JournalError: an entry's body is not what its kind requires.

@@ -14,11 +14,7 @@ from calllog.session.replay import Replay, replay
 
 
 def replay_job(folder: Path) -> Replay:
-    """Compute again what a job's journal says.
-
-    Raises:
-        JournalError: the folder is no job, or is damaged.
-    """
+    """Compute again what a job's journal says; JournalError if it is no job, or damaged."""
     with Journal.open(folder, read_only=True) as journal:
         return replay(journal.entries(), with_words(folder))
 

@@ -67,11 +67,7 @@ def public_line(key: Ed25519PublicKey) -> str:
 
 
 def read_public(line: str) -> Ed25519PublicKey:
-    """Read a public key as OpenSSH writes it, without a comment.
-
-    Raises:
-        ValueError: it is none.
-    """
+    """Read a public key as OpenSSH writes it, without a comment; ValueError if it is none."""
     kind, _, coded = line.partition(" ")
     try:
         blob = b64decode(coded, validate=True)

@@ -30,13 +30,7 @@ GREATEST_ADDITION = 30
 def parts(
     grammar: Grammar, expects: Expectation, kinds: tuple[SaidKind, ...] | None = None
 ) -> dict[SaidKind, Expression]:
-    """Build what may be said under an expectation, by kind.
-
-    Args:
-        grammar: the grammar in use.
-        expects: the expectation.
-        kinds: only these; all that the expectation listens for by default.
-    """
+    """Build what may be said under an expectation, by kind; only these kinds, or all by default."""
     forms = number_forms(grammar)
     listens = grammar.listens[expects]
     tree: dict[SaidKind, Expression] = {

@@ -258,11 +258,6 @@ MAY_LACK = frozenset({"repeat", "who", "caller-holds"})
 def load_grammar(text: str, where: str = "grammar", words: Words | None = None) -> Grammar:
     """Read and check a grammar.
 
-    Args:
-        text: the file's TOML text.
-        where: name of the file, for error messages.
-        words: what the program itself says, in the grammar's language.
-
     Returns:
         The grammar, complete and without a phrase that means two things outside numbers.
 

@@ -76,13 +76,7 @@ def is_named_part(number: Number, words: tuple[str, ...], forms: NumberForms) ->
 def named_expression(
     grammar: Grammar, forms: NumberForms, fine: FineForms | None
 ) -> Expression | None:
-    """Build what is listened for; None if the grammar names no units.
-
-    Args:
-        grammar: the grammar in use.
-        forms: its numbers.
-        fine: how the part after the point is said where that is no hundredths.
-    """
+    """Build what is listened for; None if the grammar names no units."""
     if not grammar.units:
         return None
     whole = _marks(grammar, forms)

@@ -8,16 +8,7 @@ from calllog.values import HUNDREDTHS, Kind
 
 
 def spoken_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
-    """List every way to say a value, without alternatives in meaning.
-
-    Args:
-        grammar: the grammar in use.
-        kind: ``whole``, ``fraction`` or ``reading``.
-        value: hundredths of a foot or meter.
-
-    Returns:
-        Phrases, in the order of the grammar file; none if the value cannot be said.
-    """
+    """List, in the grammar's order, every way to say a value [hundredths] that means it alone."""
     forms = number_forms(grammar)
     feet, part = divmod(value, HUNDREDTHS)
     wholes = [(p, n) for p, n in forms.whole.items() if n.value == feet]

@@ -37,11 +37,7 @@ class Folder(Protocol):
         """
 
     def below(self, name: str) -> Folder:
-        """Hold a folder in this one.
-
-        Raises:
-            OSError: it is not there, or no plain folder.
-        """
+        """Hold a folder in this one; OSError if it is not there, or no plain folder."""
 
     def open(self, name: str, how: int, mode: int = 0o600) -> int:
         """Open a file (see `System.open`)."""
@@ -54,18 +50,10 @@ class Folder(Protocol):
         """
 
     def remove(self, name: str) -> None:
-        """Remove a file.
-
-        Raises:
-            OSError: it cannot be done.
-        """
+        """Remove a file; OSError if it cannot be done."""
 
     def sync(self) -> None:
-        """Bring the names in it to the disk.
-
-        Raises:
-            OSError: the disk refused.
-        """
+        """Bring the names in it to the disk; OSError if the disk refused."""
 
     def close(self) -> None:
         """Let it go."""
@@ -109,11 +97,7 @@ class System(Protocol):
         """By which signals somebody, or the system, ends the program."""
 
     def folder(self, path: Path, *, may_be_link: bool = True) -> Folder:
-        """Hold a folder.
-
-        Raises:
-            OSError: it is not there, or no folder; or a link that may be none.
-        """
+        """Hold a folder; OSError if it is not there, no folder, or a link where none may be."""
 
     def open(self, path: Path, how: int, mode: int = 0o600) -> int:
         """Open a plain file as bytes, without following a link or waiting for a pipe.
@@ -146,11 +130,7 @@ class System(Protocol):
         """
 
     def sync(self, file: int) -> None:
-        """Bring an open file to the disk.
-
-        Raises:
-            OSError: the disk refused.
-        """
+        """Bring an open file to the disk; OSError if the disk refused."""
 
     def sync_all(self) -> None:
         """Bring all that was written to the disks, as far as the system can be asked to."""
@@ -162,28 +142,16 @@ class System(Protocol):
         """Tell which rights others have to a file or folder: bits of `OTHERS`."""
 
     def read_at(self, file: int, most: int, at: int) -> bytes:
-        """Read from a place in an open file; fewer bytes at its end.
-
-        Raises:
-            OSError: the disk refused.
-        """
+        """Read from a place in an open file, less at its end; OSError if the disk refused."""
 
     def write_at(self, file: int, content: bytes, at: int) -> None:
-        """Write at a place in an open file.
-
-        Raises:
-            OSError: the disk refused.
-        """
+        """Write at a place in an open file; OSError if the disk refused."""
 
     def free_memory(self) -> None:
         """Give the system the memory that the process no longer uses, where it can be asked."""
 
     def keys(self, fd: int) -> RawKeys:
-        """Take a terminal's keys as they are typed.
-
-        Raises:
-            OSError: it cannot be set so.
-        """
+        """Take a terminal's keys as they are typed; OSError if it cannot be set so."""
 
     def quoted(self, word: str) -> str:
         """Write a word as the system's command line takes it for one."""

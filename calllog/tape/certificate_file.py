@@ -32,13 +32,6 @@ MOST_PROBLEMS = 30
 def load_certificate(text: str, where: str) -> Certificate:
     """Read and check a certificate, in feet or, where it says ``unit = "metre"``, in meters.
 
-    Args:
-        text: the file's TOML text.
-        where: name of the file, for error messages.
-
-    Returns:
-        The certificate, every field in its range.
-
     Raises:
         ConfigError: the text is no TOML, or fields are missing, unknown or out of their range; all
             of them are listed, each with what was given and what to state instead.

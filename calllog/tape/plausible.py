@@ -94,10 +94,6 @@ def validity(certificate: Certificate, used_on: date) -> tuple[str, ...]:
     Both days that the certificate states are among those that it holds for. One that states none
     is not warned of.
 
-    Args:
-        certificate: that of the tape.
-        used_on: the day on which the tape is used.
-
     Returns:
         One sentence or none, with the field's name, its day, and what to do.
     """

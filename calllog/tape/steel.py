@@ -43,10 +43,6 @@ class Steel(Frozen):
 def complete(data: dict[str, object], *, is_metric: bool) -> tuple[dict[str, object], list[str]]:
     """Add the weight and the cross-section that a certificate leaves out.
 
-    Args:
-        data: its entries.
-        is_metric: whether it is in meters.
-
     Returns:
         Its entries, width and thickness put into ``steel``, and what is wrong with those two. What
         cannot be found stays out.

@@ -43,11 +43,7 @@ class Measure:
     """None for what was stated in metric units."""
 
     def count(self, unit: Unit) -> Fraction:
-        """Say how many of a unit it is, exactly.
-
-        Raises:
-            ConfigError: the unit measures something else.
-        """
+        """Say how many of a unit it is, exactly; ConfigError if the unit measures another thing."""
         if unit.dimension is not self.dimension:
             raise ConfigError(
                 f"{unit.name} is a unit of {unit.dimension}, not of {self.dimension}",

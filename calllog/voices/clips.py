@@ -40,11 +40,7 @@ class Said:
 
 
 def read_clips(folder: Path, parser: Parser) -> tuple[Said, ...]:
-    """Read a folder of clips.
-
-    Args:
-        folder: it holds ``said.csv`` and the sound files that this names.
-        parser: says whether the words are a number.
+    """Read a folder of clips: ``said.csv``, and the sound files that it names.
 
     Raises:
         ConfigError: there is no table, it has other columns, or a line of it is no call.

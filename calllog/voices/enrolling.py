@@ -132,13 +132,7 @@ class Enroller:
     def learn(
         self, name: str, tried: Sequence[Tried], day: date, before: Profile | None = None
     ) -> Profile:
-        """Learn a voice.
-
-        Args:
-            name: whose it is.
-            tried: its calls.
-            day: today.
-            before: what was learned of it before; None for nothing.
+        """Learn a voice from its calls, and from what was learned of it before.
 
         Raises:
             ConfigError: too few of the calls are what they are to be, what is learned does not help

@@ -22,11 +22,7 @@ def voices_folder(folder: Path | None = None) -> Path:
 
 
 def file_of(name: str, folder: Path) -> Path:
-    """Name a voice's file.
-
-    Raises:
-        ConfigError: the name cannot be that of a file.
-    """
+    """Name a voice's file; ConfigError if no file can have that name."""
     if not (_NAME.fullmatch(name) and is_everywhere_a_name(f"{name}{ENDING}")):
         raise ConfigError(
             f"{name!r} cannot name a voice",
@@ -43,11 +39,7 @@ def known_voices(folder: Path) -> tuple[str, ...]:
 
 
 def read_voice(name: str, folder: Path) -> Profile:
-    """Read a voice.
-
-    Raises:
-        ConfigError: there is none of that name, or its file is broken.
-    """
+    """Read a voice; ConfigError if there is none of that name, or its file is broken."""
     path = file_of(name, folder)
     try:
         text = read_limited(path, most_bytes=MOST_BYTES).decode("utf-8")
@@ -76,14 +68,7 @@ def read_voice(name: str, folder: Path) -> Profile:
 
 
 def write_voice(profile: Profile, folder: Path) -> Path:
-    """Write a voice, in place of the one that was there.
-
-    Returns:
-        Its file.
-
-    Raises:
-        ConfigError: it cannot be written.
-    """
+    """Write a voice's file in place of an earlier one, and give it; ConfigError if it cannot be."""
     path = file_of(profile.name, folder)
     try:
         make_folder(folder)
@@ -98,11 +83,7 @@ def write_voice(profile: Profile, folder: Path) -> Path:
 
 
 def forget(name: str, folder: Path) -> None:
-    """Remove a voice.
-
-    Raises:
-        ConfigError: there is none of that name, or it cannot be removed.
-    """
+    """Remove a voice; ConfigError if there is none of that name, or it cannot be removed."""
     path = file_of(name, folder)
     try:
         path.unlink()

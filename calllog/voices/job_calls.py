@@ -23,12 +23,7 @@ LEARNED = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.NUMBER, Kind.READING})
 
 
 def agreed_calls(replay: Replay, role: Role) -> tuple[Call, ...]:
-    """List one person's calls of pulls that agreed, whose sound is kept, in order.
-
-    Args:
-        replay: what the job's journal says.
-        role: whose microphone it is.
-    """
+    """List one person's calls of pulls that agreed, whose sound is kept, in order."""
     heard = replay.voices.heard
     return tuple(
         call
@@ -49,13 +44,7 @@ def _of_agreed(replay: Replay) -> Iterator[Call]:
 
 
 def read_calls(folder: Path, calls: tuple[Call, ...], grammar: Grammar) -> tuple[Said, ...]:
-    """Read the sounds of calls; a file that is gone or broken gives a call without sound.
-
-    Args:
-        folder: the job's.
-        calls: of its journal.
-        grammar: its wordings.
-    """
+    """Read the sounds of calls; a file that is gone or broken gives a call without sound."""
     return tuple(
         Said(call.expects, texts, _utterance(folder / call.clip), call.clip)
         for call in calls

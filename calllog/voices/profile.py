@@ -170,15 +170,7 @@ def steps(values: npt.NDArray[np.floating]) -> Steps:
 
 
 def read_profile(text: str, where: str) -> Profile:
-    """Read the text of a profile.
-
-    Args:
-        text: the file's.
-        where: the file, for the error.
-
-    Raises:
-        ConfigError: it is no profile.
-    """
+    """Read the text of a profile; ConfigError, which names the file, if it is none."""
     try:
         return Profile.model_validate_json(text)
     except ValidationError as error:
