@@ -27,7 +27,8 @@ from calllog.decoding import (
     space,
     utterance,
 )
-from calllog.decoding.blunders import SAME, UNRELATED_WEIGHT, pairs
+from calllog.decoding.arithmetic import AS_BUILT, EXACT, Arithmetic
+from calllog.decoding.blunders import SAME, UNRELATED, UNRELATED_WEIGHT, pairs
 from calllog.decoding.decision import COSTS, MOST_ASKED
 from calllog.decoding.edition import edition_of_new_line, is_fitted
 from calllog.decoding.evidence import KEYED_WRONG, NEWEST
@@ -130,6 +131,37 @@ def test_a_list_of_other_kinds_only_says_little() -> None:
     """What was taken against its own list has even odds, no more."""
     found = utterance(call(Kind.WHOLE, 1500, (Kind.COMMAND, None, 1.0)), Part.WHOLE, PLAIN)
     assert (found.likely, found.rest) == (((15, 0.5),), 0.5)
+    assert (found.call, found.part, found.heard) == (1, Part.WHOLE, ())
+    assert utterance(call(Kind.FRACTION, 0), Part.FRACTION, PLAIN).best == 0
+
+
+def test_a_value_of_another_kind_counts_to_the_rest() -> None:
+    """Hundredths speak for no foot, nor does a command; what is impossible is not listed."""
+    listed = [
+        (Kind.WHOLE, 1500, 0.6),
+        (Kind.FRACTION, 42, 0.2),
+        (Kind.COMMAND, None, 0.1),
+        (Kind.WHOLE, 5000, 0.0),
+    ]
+    found = utterance(call(Kind.WHOLE, 1500, *listed), Part.WHOLE, Calibration(1.0, 0.0))
+    assert dict(found.likely) == pytest.approx({15: 0.6})
+    assert found.rest == pytest.approx(0.4)
+
+
+@pytest.mark.parametrize("arithmetic", [AS_BUILT, EXACT])
+def test_what_was_heard_stays_beside_what_it_is_taken_for(arithmetic: Arithmetic) -> None:
+    """Calibrated and as heard; two forms of one value are one."""
+    listed = [(Kind.FRACTION, 42, 0.5), (Kind.FRACTION, 42, 0.3), (Kind.FRACTION, 40, 0.2)]
+    found = utterance(
+        call(Kind.FRACTION, 42, *listed), Part.FRACTION, Calibration(2.0, 0.1), arithmetic
+    )
+    roots = {42: 0.8**0.5, 40: 0.2**0.5}
+    assert dict(found.likely) == pytest.approx(
+        {value: 0.9 * root / sum(roots.values()) for value, root in roots.items()}
+    )
+    assert found.rest == pytest.approx(0.1)
+    assert dict(found.heard) == pytest.approx({42: 0.8, 40: 0.2})
+    assert (found.call, found.part) == (1, Part.FRACTION)
 
 
 @pytest.mark.parametrize("style", list(Style))
@@ -168,31 +200,35 @@ def test_values_off_the_tape_say_nothing_of_it() -> None:
 
 def brute_force(where: Space, take: Vector, check: Vector) -> Vector:
     """Lay out every pair of a small tape; shape (lengths, lengths)."""
+    table = weigh_all(where, take, check)
+    return table / table.sum()
+
+
+def weigh_all(where: Space, take: Vector, check: Vector) -> Vector:
+    """Weigh every pair of a small tape; shape (lengths, lengths)."""
     listed = pairs(where)
     table = np.full((where.size, where.size), UNRELATED_WEIGHT / where.size)
     for at, share in enumerate(spread(DEVIATION)):
         table += SAME_WEIGHT * share * np.eye(where.size, k=at - REACH)
-    for first, second, weight in zip(listed.first, listed.second, listed.weight, strict=True):
-        table[first, second] += weight
-    table *= take[:, None] * check[None, :]
-    table /= table.sum()
-    return table
+    np.add.at(table, (listed.first, listed.second), listed.weight)
+    return table * take[:, None] * check[None, :]
 
 
+@pytest.mark.parametrize("arithmetic", [AS_BUILT, EXACT])
 @pytest.mark.parametrize("style", list(Style))
-def test_posterior_is_that_of_all_pairs(style: Style) -> None:
+def test_posterior_is_that_of_all_pairs(style: Style, arithmetic: Arithmetic) -> None:
     """Marginals, agreement, single pairs and the best pair equal the sum over every pair."""
     rng = np.random.default_rng(3)
     where = space(settings(style, nominal=3, limit=399 if style is Style.ADD else 300), 0)
     take, check = rng.random(where.size) ** 8, rng.random(where.size) ** 8
     table = brute_force(where, take, check)
-    found = decode(where, take, check, DEVIATION)
+    found = decode(where, take, check, DEVIATION, arithmetic)
     assert found.check is not None
     np.testing.assert_allclose(found.take, table.sum(axis=1), atol=1e-12)
     np.testing.assert_allclose(found.check, table.sum(axis=0), atol=1e-12)
     lengths = np.arange(where.size)
     apart = np.abs(lengths[:, None] - lengths[None, :])
-    for tolerance in (0, 1, 8):
+    for tolerance in (0, 1, REACH, 8):
         assert found.within(tolerance) == pytest.approx(table[apart <= tolerance].sum())
     top = np.unravel_index(np.argmax(table), table.shape)
     assert found.pair(*map(int, top)) == pytest.approx(table[top])
@@ -201,6 +237,43 @@ def test_posterior_is_that_of_all_pairs(style: Style) -> None:
     assert [each.probability for each in best] == sorted(
         (each.probability for each in best), reverse=True
     )
+
+
+def all_ways(where: Space, take: Vector, check: Vector) -> list[tuple[float, str, tuple[int, int]]]:
+    """Explain every pair of a small tape in every way, the likeliest way first."""
+    listed = pairs(where)
+    ways: dict[tuple[str, int, int], float] = {}
+    for one in range(where.size):
+        for other in range(where.size):
+            ways[UNRELATED, one, other] = UNRELATED_WEIGHT / where.size
+            if abs(other - one) <= REACH:
+                ways[SAME, one, other] = SAME_WEIGHT * spread(DEVIATION)[other - one + REACH]
+    for first, second, code, weight in zip(
+        listed.first.tolist(), listed.second.tolist(), listed.code, listed.weight, strict=True
+    ):
+        way = (listed.codes[code], first, second)
+        ways[way] = ways.get(way, 0.0) + weight
+    total = weigh_all(where, take, check).sum()
+    told = [
+        (share * take[one] * check[other] / total, code, (one, other))
+        for (code, one, other), share in ways.items()
+    ]
+    return sorted(told, reverse=True)
+
+
+@pytest.mark.parametrize("apart", [-105, -REACH, -1, 0, 3, REACH, 100])
+def test_the_likeliest_explanations_are_those_of_all_pairs(apart: int) -> None:
+    """By name, lengths and probability, as far down as somebody could ask."""
+    rng = np.random.default_rng(abs(apart))
+    where = space(settings(Style.CUT, nominal=3, limit=300), 0)
+    take, check = rng.random((2, where.size)) ** 4 * 1e-4
+    take[150] = check[150 + apart] = 1.0
+    expected = all_ways(where, take, check)[:12]
+    found = decode(where, take, check, DEVIATION).best(12)
+    assert [(each.code, (each.take, each.check)) for each in found] == [
+        (code, lengths) for _, code, lengths in expected
+    ]
+    assert [each.probability for each in found] == pytest.approx([each[0] for each in expected])
 
 
 values = st.integers(0, 99)
@@ -333,6 +406,37 @@ def test_a_blunder_makes_these_pairs_and_no_others(
     assert twins(where, code) == by_hand(where, *blunders, in_feet=in_feet, in_parts=in_parts)
 
 
+@pytest.mark.parametrize("hold", [0, 30, 100])
+def test_a_tape_read_the_wrong_way_has_its_pairs(hold: int) -> None:
+    """By the foot's other side, from the tape's other end, a whole tape or a round number off.
+
+    (common practice, no published source)
+    """
+    where = space(settings(Style.INSET), hold)
+    lengths = range(where.size)
+    named = {
+        "foot-complement": [
+            other
+            for one in lengths
+            for other in (
+                (one, one // 100 * 100 + 100 - one % 100),
+                (one, 2 * (int(where.feet[one]) * 100 - hold) - one),
+            )
+        ],
+        "tape-complement": [(one, where.nominal - one) for one in lengths],
+        "tape-length": [(one, one + where.nominal) for one in lengths],
+        "one-foot": [(one, one + 100) for one in lengths],
+        "ten-feet": [(one, one + 1000) for one in lengths],
+        "one-tenth": [(one, one + 10) for one in lengths],
+    }
+    for code, both in named.items():
+        assert twins(where, code) == {
+            (min(each), max(each))
+            for each in both
+            if each[0] != each[1] and 0 <= each[1] < where.size
+        }
+
+
 def test_a_blunder_of_the_held_mark_takes_a_held_mark() -> None:
     """Nothing is forgotten where nothing is held; else the length is longer by what is held."""
     assert twins(space(settings(), 0), "held-mark") == set()
@@ -444,6 +548,20 @@ def test_a_disagreement_is_never_booked(wrong: float, agree: float, *, can_ask: 
     assert verdict.action is (Action.ASK if is_asked else Action.STOP)
     confirmed = weighed(agree=agree, differs=True, is_confirmed=True)
     assert decide(confirmed).action is Action.STOP
+
+
+def test_what_each_way_costs_is_told() -> None:
+    """A question leaves a fiftieth of the wrong ones, a note half of them."""
+    costs = decide(weighed(wrong=0.0015, near=0.01)).costs
+    loss = 0.0015 * COSTS.wrong + 0.01 * COSTS.wrong_near
+    assert costs == pytest.approx(
+        {
+            Action.BOOK: loss,
+            Action.NOTE: COSTS.note + COSTS.wrong_noted * loss,
+            Action.STOP: COSTS.stop,
+            Action.ASK: COSTS.ask + COSTS.wrong_answered * loss,
+        }
+    )
 
 
 def test_over_a_disagreement_each_way_costs_what_it_may_cost() -> None:

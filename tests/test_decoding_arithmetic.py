@@ -95,6 +95,8 @@ def test_both_arithmetics_say_the_same_but_for_the_last_bits() -> None:
     assert EXACT.toward(listed, UNEVEN) == pytest.approx(AS_BUILT.toward(listed, UNEVEN), rel=1e-12)
     assert EXACT.quarter_power(UNEVEN) == pytest.approx(AS_BUILT.quarter_power(UNEVEN), rel=1e-12)
     assert EXACT.product(UNEVEN, UNEVEN) == pytest.approx(AS_BUILT.product(UNEVEN, UNEVEN))
+    assert EXACT.listed([]) == AS_BUILT.listed([]) == 0.0
+    assert AS_BUILT.listed([0.1, 0.2, 0.3]) == 0.1 + 0.2 + 0.3
     for base in (1e-9, 0.02, 0.5, 0.999, 1.0):
         assert EXACT.power(base, 1 / 1.24) == pytest.approx(base ** (1 / 1.24), rel=1e-14)
 
@@ -116,6 +118,7 @@ def test_doubts_that_are_equal_but_for_rounding_are_equal() -> None:
     shares = (0.3, math.nextafter(0.3, 1), math.nextafter(0.3, 0), 0.3 + 0.1 / GRID)
     assert len({EXACT.told(each) for each in shares}) == 1
     assert EXACT.told(0.3 + 1.5 / GRID) > EXACT.told(0.3)
+    assert EXACT.told(0.3) == pytest.approx(0.3, abs=1 / GRID)
     doubts = tuple(
         Doubt(is_take, part, EXACT.told(share))
         for (is_take, part), share in zip(

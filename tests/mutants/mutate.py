@@ -27,7 +27,7 @@ from tests.mutants.aside import ASIDE
 TESTS = {
     "units": ("test_units_*.py",),
     "tape": ("test_tape_*.py", "test_least_count.py", "test_tolerance.py"),
-    "decoding": ("test_decoding.py",),
+    "decoding": ("test_decoding*.py",),
     "corrections": ("test_corrections_*.py",),
     "pairing": ("test_pairing_*.py", "test_agreed_and_wrong.py"),
 }
