@@ -211,7 +211,8 @@ def weigh_all(where: Space, take: Vector, check: Vector) -> Vector:
     for at, share in enumerate(spread(DEVIATION)):
         table += SAME_WEIGHT * share * np.eye(where.size, k=at - REACH)
     np.add.at(table, (listed.first, listed.second), listed.weight)
-    return table * take[:, None] * check[None, :]
+    table *= take[:, None] * check[None, :]
+    return table
 
 
 @pytest.mark.parametrize("arithmetic", [AS_BUILT, EXACT])
