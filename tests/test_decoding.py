@@ -201,7 +201,8 @@ def test_values_off_the_tape_say_nothing_of_it() -> None:
 def brute_force(where: Space, take: Vector, check: Vector) -> Vector:
     """Lay out every pair of a small tape; shape (lengths, lengths)."""
     table = weigh_all(where, take, check)
-    return table / table.sum()
+    table /= table.sum()
+    return table
 
 
 def weigh_all(where: Space, take: Vector, check: Vector) -> Vector:
