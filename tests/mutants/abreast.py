@@ -12,9 +12,11 @@ import json
 import math
 import os
 import resource
+import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 import time
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
@@ -164,6 +166,7 @@ class Room:
             if waiting and self._tokens.take():
                 at, part = waiting.popitem()
                 if not (pid := os.fork()):
+                    _use_own_folder()
                     self._learn(part, path.with_name(f"{path.stem}.part-{at}"))
                 running.add(pid)
             else:
@@ -173,6 +176,7 @@ class Room:
                 if found:
                     running.remove(pid)
                     self._tokens.give()
+                    shutil.rmtree(_folder_of(pid), ignore_errors=True)
                     if status:
                         message = "a test of the sound program fails"
                         raise RuntimeError(message)
@@ -223,6 +227,7 @@ class Room:
             for pid, status, late in list(self._ended(running)):
                 ended = running.pop(pid)
                 self._tokens.give()
+                shutil.rmtree(_folder_of(pid), ignore_errors=True)
                 if self._ends and status:
                     continue
                 is_late = late or (os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGXCPU)
@@ -250,6 +255,7 @@ class Room:
         """Run tests of a program with a fault, in the copy of this process."""
         os.setpgid(0, 0)
         signal.signal(signal.SIGTERM, signal.SIG_DFL)
+        _use_own_folder()
         resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
         used = resource.getrusage(resource.RUSAGE_SELF)
         most_s = math.ceil(used.ru_utime + used.ru_stime + longest_s(one))
@@ -273,6 +279,17 @@ class Room:
         part = path.with_suffix(".part")
         part.write_text(json.dumps(self._results, indent=0), "utf-8")
         part.replace(path)
+
+
+def _folder_of(pid: int) -> Path:
+    return Path(tempfile.gettempdir()) / f"faults-{pid}"
+
+
+def _use_own_folder() -> None:
+    """Let pytest make its folders where no other process does: it gives up after ten tries."""
+    folder = _folder_of(os.getpid())
+    folder.mkdir(exist_ok=True)
+    os.environ["PYTEST_DEBUG_TEMPROOT"] = str(folder)
 
 
 def longest_s(one: Wanted) -> float:
