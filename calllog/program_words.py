@@ -30,12 +30,7 @@ _PATTERNS = {HOLE: "(.+?)", COUNT: r"(\d[\d., ]*|no)"}
 
 
 class ProgramWords:
-    """Sentences of the program in one language.
-
-    Args:
-        language: its code.
-        sentences: the English ones, and the same in that language.
-    """
+    """Sentences of the program in one language, by the English ones."""
 
     def __init__(self, language: str, sentences: Mapping[str, str]) -> None:
         self.language = language

@@ -86,11 +86,6 @@ def ask_python(
 ) -> subprocess.CompletedProcess[bytes]:
     """Let another Python do something, and wait for what it prints.
 
-    Args:
-        words: its options, and what it is given.
-        timeout_s: how long it may take [s].
-        standard_input: what it reads; None for this process's own.
-
     Raises:
         OSError: it cannot be begun.
         TimeoutExpired: it took longer, and was ended.
@@ -128,11 +123,6 @@ def find_tool(name: str) -> str | None:
 
 def ask_tool(tool: str, *words: str, timeout_s: float) -> bytes:
     """Let a program of the system answer, and give what it prints.
-
-    Args:
-        tool: as `find_tool` found it.
-        words: what it is asked.
-        timeout_s: how long it may take [s].
 
     Raises:
         OSError: it cannot be begun.

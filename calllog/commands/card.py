@@ -111,9 +111,6 @@ def card_html(grammar: Grammar, keys: Sequence[KeyRow] | None = None) -> str:
     Args:
         grammar: whose phrases are shown, every command and condition.
         keys: what can be typed; no keypad part without any; all that there is if left out.
-
-    Returns:
-        HTML that stands alone.
     """
     words = grammar.words
     keys = rows(grammar.unit) if keys is None else keys

@@ -18,9 +18,6 @@ def read_records(stated: Sequence[str], only: Ends | None = None) -> dict[Ends, 
         stated: each as "A:B=12 ch 45 lk".
         only: the one line that a length without a name is of; None where it must name one.
 
-    Returns:
-        The length as it is written, by the line.
-
     Raises:
         ConfigError: a record does not name its line, or two are of one line.
     """

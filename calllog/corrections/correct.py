@@ -79,9 +79,6 @@ def work(
         situation: what is known.
         sag_form: one of `SAG_FORMS` to be used whether it holds or not; else chosen.
 
-    Returns:
-        The corrections [ft].
-
     Raises:
         ConfigError: length or conditions are impossible, or listed spans are no lengths, or longer
             than the length read.

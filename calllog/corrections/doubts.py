@@ -48,9 +48,6 @@ def doubts(
         situation: what was stated.
         said: temperature, tension and reading as they were written.
 
-    Returns:
-        One sentence for each.
-
     Example:
         >>> from calllog.tape import Certificate, Foot
         >>> from calllog.values import Style

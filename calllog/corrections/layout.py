@@ -148,9 +148,6 @@ def layout_reading(horizontal_ft: float, certificate: Certificate, situation: Si
         certificate: that of the tape.
         situation: what is known; support as a number of equal spans of each pull, not as a list.
 
-    Returns:
-        The pulls and their readings [ft].
-
     Raises:
         ConfigError: the length or the situation is impossible, or a pull of the full tape is (it
             has to hang under the tension even where a shorter one is wanted).
@@ -219,9 +216,6 @@ def pocket_table(
         lengths_ft: of single pulls, above 0, at most the tape [ft].
         certificate: that of the tape.
         situation: what is known; a slope as an angle or in percent, not as a rise.
-
-    Returns:
-        One row for each length.
 
     Raises:
         ConfigError: the situation is impossible, or a slope is stated as a rise.

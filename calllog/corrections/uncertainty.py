@@ -229,9 +229,6 @@ def product(
         other: that of the other, independent of it.
         unit: of the product.
         mixed_partial: the second partial by both, shape (n,) [result per unit].
-
-    Returns:
-        The component, whose u is the product of the two.
     """
     return Component(name, kind, one, one.standard * other.standard, unit, mixed_partial)
 

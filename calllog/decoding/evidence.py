@@ -105,16 +105,10 @@ class CalledPart:
 def utterance(
     call: Call, part: Part, calibration: Calibration, arithmetic: Arithmetic = EXACT
 ) -> CalledPart:
-    """Calibrate what a call says of a part.
+    """Calibrate what a call says of a part; a reading may be asked for one part alone.
 
     Alternatives of another kind and "no call" count to the rest. A typed call is certain but for
     the rate at which people mistype; so is one without alternatives.
-
-    Args:
-        call: a number that was called, its kind and value as they were taken.
-        part: which part of a length; a reading may be asked for one part alone.
-        calibration: temperature and floor.
-        arithmetic: the edition's.
     """
     stated = _part_of(call.kind, call.value or 0, part)
     if call.is_keyed or not call.alternatives:

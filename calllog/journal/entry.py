@@ -66,9 +66,6 @@ def canonical(body: JsonValue) -> str:
         body: null, bool, int of up to 100 digits, finite float, str, list, or dict with str keys;
             up to 64 inside one another.
 
-    Returns:
-        Text which reads back to an equal value.
-
     Raises:
         JournalError: the value would not read back equal: a float that is not finite, a tuple, a
             key that is not a str, a lone surrogate, nesting too deep for the reader.
@@ -101,9 +98,6 @@ def seal(
         time_utc: ISO 8601 date and time with a zone.
         monotonic_s: the caller's monotonic clock [s], finite.
         after: the entry before it; None makes the first one.
-
-    Returns:
-        The entry with its hash.
 
     Raises:
         JournalError: one of the fields cannot be kept.

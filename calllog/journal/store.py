@@ -128,9 +128,6 @@ class Journal(Closes):
             time_utc: ISO 8601 date and time with its zone.
             monotonic_s: the caller's monotonic clock [s].
 
-        Returns:
-            The entry as written.
-
         Raises:
             JournalError: the journal is closed or open for reading only, a field cannot be kept,
                 or the disk refused; nothing was added then.

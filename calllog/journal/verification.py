@@ -78,9 +78,6 @@ def verify(folder: Path, *, expect_last: str | None = None) -> Verification:
         expect_last: the state hash noted for this job, any 8 of its hexadecimal digits or more,
             in a row, in groups or not; None if there is none.
 
-    Returns:
-        How far it is sound, and the first fault.
-
     Raises:
         ConfigError: what was noted is no hash, too short, or fits more than one entry.
         JournalError: the folder is no job that this program can read.

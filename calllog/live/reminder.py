@@ -13,14 +13,7 @@ REMINDED_S = 3600.0
 
 
 class Reminder:
-    """Reminds a crew.
-
-    Args:
-        job: the crew's.
-        grammar: whose words are spoken.
-        verbosity: how much is spoken; with tones alone nothing is.
-        clock: the monotonic clock of all devices [s].
-    """
+    """Reminds a crew, unless it wants tones alone."""
 
     def __init__(
         self, job: Job, grammar: Grammar, verbosity: Verbosity, clock: Callable[[], float]

@@ -58,9 +58,6 @@ def write_combined(
         spare: folders that hold another copy of a job; their pulls do not count again.
         wanted: what is written.
 
-    Returns:
-        The files written, and what became of those of an earlier run there.
-
     Raises:
         ReportError: a file cannot be written.
     """

@@ -40,15 +40,10 @@ from calllog.values import CorrectedSegment, ReadingUnit, RunName
 def merge_jobs(
     folders: Sequence[Path], wanted: WantedSegments, unfinished: Unfinished | None = None
 ) -> LineLog:
-    """Make one log of the wanted segments of one or more jobs.
+    """Make one log of the wanted segments of one or more jobs, in the order of their work.
 
     Runs and running totals are counted through all jobs before anything is left out, so that a
-    running total stays the place on the line.
-
-    Args:
-        folders: the jobs in the order of their work.
-        wanted: which segments.
-        unfinished: see `calllog.lines.merge_parts`.
+    running total stays the place on the line (see `calllog.lines.merge_parts`).
 
     Raises:
         ConfigError: copies of one job are named, two jobs cannot be told apart, are in different

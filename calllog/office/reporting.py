@@ -375,9 +375,6 @@ PLAIN = ReportWanted()
 def write_office(office: Office, out: Path, wanted: ReportWanted = PLAIN) -> Written:
     """Write the tables of a job as CSV, its segment log as JSON, and what describes them.
 
-    Returns:
-        The files written, and what became of those of an earlier report there.
-
     Raises:
         ReportError: a folder cannot be written, or a library that is needed is not installed.
         JournalError: the job cannot be read any more.

@@ -43,21 +43,13 @@ CHANGED = ".changed"
 
 
 def rescue_job(folder: Path, out: Path, clock: Clock = system_clock) -> Rescue:
-    """Make a new job of what is sound in one that may be damaged.
+    """Make a new job of what is sound in one that may be damaged, which is left as it is.
 
     The new journal is the beginning of the old one, entry by entry with the same hashes, up to the
     first that is missing, changed, or does not follow; then an entry that tells of the rescue.
     Later entries that can be read are not carried over, since what stood before them may have
     changed what they mean; they are kept in a plain file, for a person to read. Sounds, reports
     and all other files are copied. The new folder appears when it is whole, or not at all.
-
-    Args:
-        folder: the job; nothing in it is changed.
-        out: the new job's folder; must not exist, or be empty.
-        clock: gives the time of the rescue.
-
-    Returns:
-        What was carried over, and what was not.
 
     Raises:
         ConfigError: the new folder holds something, or lies in the old one.

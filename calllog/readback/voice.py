@@ -102,10 +102,6 @@ def _join(parts: Sequence[npt.NDArray[Any]], rate_hz: int) -> Sound:
 class BuiltIn:
     """The recorded words that travel with the program; words that it lacks are left out.
 
-    Args:
-        folder: where the recording and its index lie.
-        pack: their name.
-
     Raises:
         ModelError: they are missing or damaged.
     """

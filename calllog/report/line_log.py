@@ -112,9 +112,6 @@ def write_line_log(
         as_xlsx: write ``log.xlsx`` as well.
         is_full: all columns of the segments, not the short form.
 
-    Returns:
-        The files written, and what became of those of an earlier log there.
-
     Raises:
         ReportError: a file cannot be written.
     """

@@ -30,9 +30,6 @@ def write_sheet_csv(
         rows: each with the header of the job that it is of; none writes the header row alone.
         foot: the foot of all lengths in feet.
 
-    Returns:
-        Both files.
-
     Raises:
         ReportError: a file cannot be written.
     """

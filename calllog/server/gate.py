@@ -41,11 +41,7 @@ class Connection(socket.socket):
 
 
 class Gate(socket.socket):
-    """Accepts connections while there are not too many; hangs up on those beyond.
-
-    Args:
-        listening: the socket that phones reach; it is taken over.
-    """
+    """Accepts connections of a socket that it takes over; hangs up on those that are too many."""
 
     def __init__(self, listening: socket.socket) -> None:
         super().__init__(fileno=listening.detach())

@@ -148,11 +148,7 @@ class Pipe:
 
 
 class SoundWay:
-    """The way by which frames go to the field loop; what it does not take in time is dropped.
-
-    Args:
-        handed: descriptor; -1 for none.
-    """
+    """The descriptor, -1 for none, by which frames go to the field loop; late ones are dropped."""
 
     def __init__(self, handed: int) -> None:
         self._socket = None if handed < 0 else socket.socket(fileno=handed)

@@ -282,12 +282,6 @@ class Job(Closes):
     ) -> SignOff:
         """Record that somebody stands by all entries up to now.
 
-        Args:
-            by: who signs.
-            day: when.
-            remark: what is to be known of it.
-            key: signs it, so that it can be checked; without it anybody could have written it.
-
         Raises:
             ConfigError: nobody is named, nothing is booked, a pull waits for a decision, or the
                 same person has signed this state already, with this key or none.

@@ -23,11 +23,7 @@ RECENT = 256
 
 
 class Safekeeping:
-    """Keeps a job's entries until they are on disk.
-
-    Args:
-        journal: the job's, open for writing; closed with this.
-    """
+    """Keeps a job's entries until they are on disk, and closes their journal."""
 
     def __init__(self, journal: Journal) -> None:
         self.folder: Path = journal.folder

@@ -169,9 +169,6 @@ class Parser:
             expects: what the one who may speak is expected to call.
             limit: the greatest reading on this tape, least counts of it; its whole feet are the
                 tape's nominal length.
-
-        Returns:
-            The one meaning, or the reason why there is none.
         """
         said = normalise(text)
         if not said:

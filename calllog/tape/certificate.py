@@ -87,9 +87,6 @@ def least_pull_lb(weight_lb_per_ft: float, length_ft: float, spans: int) -> floa
         weight_lb_per_ft: weight of the tape [lb/ft].
         length_ft: the length that hangs [ft].
         spans: number of its equal spans, at least 1.
-
-    Returns:
-        Half the weight of a span [lb].
     """
     return weight_lb_per_ft * length_ft / (2 * spans)
 

@@ -41,9 +41,6 @@ def parse_temperature_degf(text: str) -> float:
     Args:
         text: such as "50F", "50 degF", "10 °C", "-4 degC".
 
-    Returns:
-        The temperature [degF].
-
     Raises:
         ConfigError: it has no unit, or none of temperature.
 
@@ -65,9 +62,6 @@ def parse_force_lbf(text: str) -> float:
 
     Args:
         text: such as "15lb", "15 lbf", "66.7 N", "6.8 kgf", "10 kg".
-
-    Returns:
-        The force [lbf].
 
     Raises:
         ConfigError: it has no unit, none of force, or is negative.

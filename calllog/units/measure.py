@@ -91,9 +91,6 @@ def parse_measure(text: str, foot: Foot = Foot.INTERNATIONAL) -> Length | Area:
             "12 ch 45 lk (US survey foot)"; quotes for feet and inches.
         foot: the foot in use, for units that do not name theirs.
 
-    Returns:
-        The measure, exact.
-
     Raises:
         ConfigError: a number has no unit, a unit is not known, the parts do not go together, or it
             cannot be read at all.
@@ -245,9 +242,6 @@ def parse_form(text: str, foot: Foot = Foot.INTERNATIONAL) -> Form:
         text: one unit ("usft", "sq rods"), or several symbols, the larger first ("ch lk"); /N
             after the last prints it in whole N-ths ("ft in/16").
         foot: the foot in use, for units that do not name theirs.
-
-    Returns:
-        The form.
 
     Raises:
         ConfigError: a unit is not known, or they do not go together.

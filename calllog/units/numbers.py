@@ -52,9 +52,6 @@ def exact(number: str, *, where: str) -> Fraction:
         number: without sign.
         where: what it was read in, for error messages.
 
-    Returns:
-        Its value.
-
     Raises:
         ConfigError: a fraction is divided by zero.
 

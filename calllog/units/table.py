@@ -151,9 +151,6 @@ def find_unit(name: str, foot: Foot = Foot.INTERNATIONAL, *, where: str = "") ->
         foot: the foot in use, for a unit that does not name its own.
         where: what the name was read in, for error messages.
 
-    Returns:
-        The unit.
-
     Raises:
         ConfigError: no unit, or several, are known by that name.
 

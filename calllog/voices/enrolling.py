@@ -84,11 +84,7 @@ class Tried:
 
 
 class Enroller:
-    """Tries calls and learns from them.
-
-    Args:
-        recogniser: the encoder model, without any voice.
-    """
+    """Tries calls by the encoder model, without any voice, and learns from them."""
 
     def __init__(self, recogniser: EncoderRecogniser) -> None:
         self._recogniser, self._model = recogniser, recogniser.model
