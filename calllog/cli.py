@@ -1,7 +1,5 @@
 """The program: its commands, and how it ends."""
 
-from __future__ import annotations
-
 import gc
 import re
 import sys

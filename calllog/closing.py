@@ -1,7 +1,5 @@
 """What holds something until it is closed, used in a ``with`` statement; pure."""
 
-from __future__ import annotations
-
 from abc import ABC, abstractmethod
 from typing import Self
 

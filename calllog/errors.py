@@ -3,8 +3,6 @@
 Findings about field data are values (`calllog.values.Finding`), never exceptions.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Self
 

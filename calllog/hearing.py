@@ -1,7 +1,5 @@
 """A sound file in, what was heard in it out: to try an engine or a voice; shell."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from pathlib import Path
 

@@ -4,8 +4,6 @@ What has no spelling is shown by its number, as in ``<U+6C34>``: nothing is left
 takes a sign that is missing for one that was not there.
 """
 
-from __future__ import annotations
-
 import unicodedata
 from typing import Final
 

@@ -6,8 +6,6 @@ a sign without width makes two names look alike. Such signs are shown by their n
 ``<U+202E>``.
 """
 
-from __future__ import annotations
-
 import re
 import unicodedata
 from typing import Final

@@ -6,8 +6,6 @@ whole: ``program-es.po`` (the gettext project's PO format) has each English one 
 Spanish numbers them. Marks before a line ("! ") and its indentation are no part of a sentence.
 """
 
-from __future__ import annotations
-
 import ast
 import re
 from collections.abc import Mapping

@@ -1,7 +1,5 @@
 """Files that travel with the program: grammars and models; shell."""
 
-from __future__ import annotations
-
 import errno
 import re
 from pathlib import Path

@@ -4,8 +4,6 @@ The parser is quadratic, in time and memory, in the parts of one dotted key: 40 
 and 1.6 GB. So length and depth are looked at first, by the words of the language alone.
 """
 
-from __future__ import annotations
-
 import re
 import tomllib
 from typing import Any, Final

@@ -1,7 +1,5 @@
 """Sound in, utterances out: recordings, microphones, where calls begin and end, clips; shell."""
 
-from __future__ import annotations
-
 from calllog.audio.clip import write_clip
 from calllog.audio.endpoint import Utterance, utterances
 from calllog.audio.meter import Trouble

@@ -5,8 +5,6 @@ longer: then that channel is lost, zeros stand in for it, and the others go on w
 comes later still is kept on the channel's time line.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final

@@ -1,7 +1,5 @@
 """One utterance to a small sound file, whole or not at all; shell."""
 
-from __future__ import annotations
-
 import hashlib
 import io
 from pathlib import Path

@@ -5,8 +5,6 @@ own. It is laid on this computer's time line piece by piece, each right behind t
 sample more or less in a piece keeps it there. Only where sound is missing it jumps.
 """
 
-from __future__ import annotations
-
 from collections import deque
 from typing import Final
 

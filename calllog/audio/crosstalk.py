@@ -1,7 +1,5 @@
 """Which channel a voice belongs to: power and speech of each channel to a mask; pure."""
 
-from __future__ import annotations
-
 from collections import deque
 from collections.abc import Sequence
 

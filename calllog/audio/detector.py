@@ -4,8 +4,6 @@ Its runtime shares out 32 ms of sound among four OpenMP threads, which costs 5 t
 the arithmetic does. OpenMP reads its limit from the environment once, when it is loaded.
 """
 
-from __future__ import annotations
-
 import os
 
 import numpy as np

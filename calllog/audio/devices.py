@@ -1,7 +1,5 @@
 """Which microphones and loudspeakers there are: names in, devices out; pure."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol

@@ -7,8 +7,6 @@ then each microphone has a filter, learnt in frequency by a Kalman filter (Enzne
 Processing 86, 2006), which by itself learns little while somebody speaks as well.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 
 import numpy as np

@@ -7,8 +7,6 @@ hang joins calls 0.6 s apart, a shorter one splits calls with inner gaps of 0.4 
 call lasted 7 windows, and noise alone never passed a probability of 0.15.
 """
 
-from __future__ import annotations
-
 import heapq
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence

@@ -1,7 +1,5 @@
 """What comes from a microphone: sound, and what befell it, as values; pure."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

@@ -3,8 +3,6 @@
 Applied to spectra with numpy: a signal library would take 80 MB of memory for it.
 """
 
-from __future__ import annotations
-
 import numpy as np
 import numpy.typing as npt
 

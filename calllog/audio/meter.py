@@ -1,7 +1,5 @@
 """How loud the callers and the noise are: windows of sound to levels and warnings; pure."""
 
-from __future__ import annotations
-
 import enum
 import math
 from collections import deque

@@ -7,8 +7,6 @@ is pulled out). Then the same name is tried once a second until it gives sound a
 busy that it lets this program wait lets the sound wait, too: that is no loss of the device.
 """
 
-from __future__ import annotations
-
 import queue
 import threading
 import time

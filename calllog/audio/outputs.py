@@ -1,7 +1,5 @@
 """The computer's sound output through PortAudio, asked for sound block by block; shell."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any, Protocol
 

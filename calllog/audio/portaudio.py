@@ -3,8 +3,6 @@
 PortAudio is loaded when a device is first asked for, so that calllog works without it.
 """
 
-from __future__ import annotations
-
 import ctypes
 import json
 import os

@@ -6,8 +6,6 @@ It may never come back from closing a stream whose sound server died (seen for t
 then from being begun anew or from its farewell: such a stream is left to itself.
 """
 
-from __future__ import annotations
-
 import atexit
 import contextlib
 import ctypes

@@ -1,7 +1,5 @@
 """Recordings in, blocks of sound at 16 kHz out, in bounded memory; shell."""
 
-from __future__ import annotations
-
 import struct
 from collections.abc import Generator, Iterator
 from pathlib import Path

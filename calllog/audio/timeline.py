@@ -6,8 +6,6 @@ What the system says of the age of a block is followed as slowly: through PulseA
 by 0.6 s in a stream's first second, and wanders by 0.02 s later.
 """
 
-from __future__ import annotations
-
 from collections import deque
 
 _WINDOW_S = 0.5

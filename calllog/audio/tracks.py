@@ -6,8 +6,6 @@ clocks may differ by 0.2 %, where crystals differ by 0.01 % at most, and no soun
 samples fitted so are counted.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Consent as it is given to `listen`: options, a question in the terminal, what is due; shell."""
 
-from __future__ import annotations
-
 import sys
 from collections.abc import Iterator, Sequence
 from copy import deepcopy

@@ -1,7 +1,5 @@
 """A budget of uncertainty as the commands say it: plain sentences, and its JSON."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from calllog.corrections import LineBudget

@@ -1,7 +1,5 @@
 """One thing that was looked at: how it stands, in words, and what to do next; pure."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from enum import StrEnum
 

@@ -3,8 +3,6 @@
 What each looks at is an argument, so that it can be tried with any other.
 """
 
-from __future__ import annotations
-
 import importlib.metadata
 import os
 import platform

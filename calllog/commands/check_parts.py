@@ -4,8 +4,6 @@ A part that is not installed is no fault: only what it is for fails. What each l
 argument, so that it can be tried with any other.
 """
 
-from __future__ import annotations
-
 import importlib.metadata
 import platform
 import re

@@ -1,7 +1,5 @@
 """The command `compare`: what is different between two states of a job, or two jobs."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated, Any
 

@@ -1,7 +1,5 @@
 """The command `consent`: who agrees to sound being kept, given later, taken back, or listed."""
 
-from __future__ import annotations
-
 from datetime import date
 from pathlib import Path
 from typing import Annotated

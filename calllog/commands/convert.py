@@ -1,7 +1,5 @@
 """The command `convert`: a length or an area in other units, exact and rounded."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 import typer

@@ -1,7 +1,5 @@
 """The command `correct`: a length read, and all that is added to it to make it true."""
 
-from __future__ import annotations
-
 import math
 import shutil
 from functools import partial

@@ -1,7 +1,5 @@
 """Numbers of things in words that go with them."""
 
-from __future__ import annotations
-
 
 def counted(number: int, one: str, more: str = "") -> str:
     """Say how many of something there are.

@@ -1,7 +1,5 @@
 """The options that say what is measured, by which rules, in; the course of a crew, out; shell."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path

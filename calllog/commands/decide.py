@@ -1,7 +1,5 @@
 """The command `decide`: the chief decides a pull that stopped."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """The command `demo`: a shipped recording of a made-up crew becomes a job and a report."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """The command `doctor`: is everything there for a day's work, and what does a bug report need."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from functools import partial
 from pathlib import Path

@@ -1,7 +1,5 @@
 """The command `expunge`: sounds and typed words removed from a job for good."""
 
-from __future__ import annotations
-
 import sys
 from collections.abc import Iterator
 from pathlib import Path

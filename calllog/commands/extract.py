@@ -1,7 +1,5 @@
 """The command `extract`: wanted segments of one or more jobs in one table."""
 
-from __future__ import annotations
-
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated

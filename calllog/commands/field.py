@@ -1,7 +1,5 @@
 """Live work of the command `listen`: devices opened and remembered, and the loop run; shell."""
 
-from __future__ import annotations
-
 import os
 import signal
 import sys

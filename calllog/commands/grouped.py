@@ -5,8 +5,6 @@ It knows what its options mean together, and refuses what cannot be. Several com
 group, and a group may have groups in it. What may be given again and again is a tuple.
 """
 
-from __future__ import annotations
-
 import inspect
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, fields, is_dataclass

@@ -1,7 +1,5 @@
 """The command `hear`: what is heard in sound files, one call a file."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """Options that name the crew's devices and the page, in; what a crew works with, out; shell."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path

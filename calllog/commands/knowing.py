@@ -1,7 +1,5 @@
 """Options that name voices, in; the voices for each channel, out; shell."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path

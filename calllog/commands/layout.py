@@ -1,7 +1,5 @@
 """The command `layout`: what to read on this tape, today, so that a true length results."""
 
-from __future__ import annotations
-
 from functools import partial
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """Lengths typed, or lines of a job by name, in; what was measured out; shell."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction

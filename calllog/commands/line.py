@@ -1,7 +1,5 @@
 """The command `line`: the lines of a job, their uncertainty, and what they are set against."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any

@@ -1,7 +1,5 @@
 """The command `listen`: a crew in, its calls in a job."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path

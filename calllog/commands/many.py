@@ -1,7 +1,5 @@
 """One command on every job of a folder: several at once, with progress, broken ones named."""
 
-from __future__ import annotations
-
 import contextlib
 import io
 import json

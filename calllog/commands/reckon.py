@@ -1,7 +1,5 @@
 """The commands `reckon ...`: an office's arithmetic with measured lengths, and its uncertainty."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass

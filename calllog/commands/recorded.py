@@ -1,7 +1,5 @@
 """Work of the command `listen` with recordings: each is heard and taken into the job; shell."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import partial

@@ -1,7 +1,5 @@
 """What records say of lines: options as they were typed in, lengths by the line out."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from calllog.commands.course_options import line_ends

@@ -1,7 +1,5 @@
 """The command `report`: the clean log of one job, or of every job in a folder."""
 
-from __future__ import annotations
-
 import shutil
 from collections.abc import Sequence
 from pathlib import Path

@@ -1,7 +1,5 @@
 """The command `rereduce`: a whole job again by a corrected certificate, both versions kept."""
 
-from __future__ import annotations
-
 import json
 from pathlib import Path
 from typing import Annotated, Any

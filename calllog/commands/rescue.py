@@ -1,7 +1,5 @@
 """The command `rescue`: a damaged job in, a new one of what is sound out."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """The command `sign`: somebody stands by a job as it is; later entries are told by every report."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path

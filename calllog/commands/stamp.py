@@ -1,7 +1,5 @@
 """The command `stamp`: a time stamp over a job's last hash, asked for and recorded, by files."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

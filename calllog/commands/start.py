@@ -1,7 +1,5 @@
 """A job and how it is begun or gone on with, in; the open job, out; shell."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass

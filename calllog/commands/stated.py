@@ -1,7 +1,5 @@
 """Options that state conditions in, what they come to out; every value carries its unit."""
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Callable

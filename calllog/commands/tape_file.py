@@ -1,7 +1,5 @@
 """Read a tape's certificate from its file, and warn of what is unlikely in it."""
 
-from __future__ import annotations
-
 from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated

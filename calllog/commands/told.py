@@ -1,7 +1,5 @@
 """Calls and what follows from them, printed line by line as they come; shell."""
 
-from __future__ import annotations
-
 import signal
 from collections.abc import Iterator
 from contextlib import contextmanager

@@ -1,7 +1,5 @@
 """Options that say by which grammar each person calls, in; grammars by channel, out; shell."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated

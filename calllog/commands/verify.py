@@ -1,7 +1,5 @@
 """The command `verify`: says what a journal shows by itself, and by what is known elsewhere."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated, Any
 

@@ -1,7 +1,5 @@
 """The command `voices`: list the voices that the program learned, show one, remove one."""
 
-from __future__ import annotations
-
 import math
 from pathlib import Path
 from typing import Annotated

@@ -1,7 +1,5 @@
 """The command `why`: what was heard of a pull, how it was weighed, and what that decided."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated, Any
 

@@ -10,8 +10,6 @@ the other.
 On the level the pulls at both ends are alike and are the mean.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from calllog.corrections.formulas import Quantity

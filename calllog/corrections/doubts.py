@@ -3,8 +3,6 @@
 Limits are common practice, no published source, unless they say otherwise; they are wide.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 

@@ -7,8 +7,6 @@ A correction is what is ADDED to the length read to get the true length. Each fu
 any one unit of length; it never guesses units. Arrays broadcast against each other as in numpy.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

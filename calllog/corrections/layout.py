@@ -4,8 +4,6 @@ Solved on `work`, the same corrections that a measured length gets, so that what
 measured again comes out as it was wanted. Flipping the signs instead is an approximation.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

@@ -4,8 +4,6 @@ One rule for every command: what is longer than the tape's marks reach was measu
 whole tape and one more. Each pull lies or hangs by itself.
 """
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

@@ -4,8 +4,6 @@ Each entry says where its figure comes from. Shares are of the quantity named. C
 ``PRACTICE.model_copy(update={...})``.
 """
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from calllog.corrections.uncertainty import Uncertain, rectangular, triangular

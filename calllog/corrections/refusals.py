@@ -1,7 +1,5 @@
 """Lengths and their conditions in, those that cannot be, with the words that say why, out; pure."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator
 

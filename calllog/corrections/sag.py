@@ -4,8 +4,6 @@ The parabola's partials are written out. Where the catenary is in use its own ar
 differences: it is smooth, so that they are right to a millionth of themselves.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass, fields, replace
 from functools import cache

@@ -12,8 +12,6 @@ Where a condition is not known its correction is absent and its uncertainty is n
 lies about 0, as `calllog.corrections.practice` states it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import chain

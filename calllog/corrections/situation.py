@@ -1,7 +1,5 @@
 """What the office states of a length beyond the crew's conditions: a frozen value; pure."""
 
-from __future__ import annotations
-
 import math
 from enum import StrEnum
 from typing import Self

@@ -1,7 +1,5 @@
 """A length and its situation in, each correction with formula, source and warnings out; pure."""
 
-from __future__ import annotations
-
 from calllog.corrections.correct import Pair, Whole, work
 from calllog.corrections.formulas import EARTH_RADIUS_FT
 from calllog.corrections.hanging import NEGLIGIBLE_FT, SAG_FORMS

@@ -1,7 +1,5 @@
 """A tape in, the pulls at which its errors cancel out, floats or arrays; pure."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

@@ -10,8 +10,6 @@ full, each by its sign, since each pull carries the same error; what acts one wa
 sign, adds in full too, also with others of that kind.
 """
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Iterable

@@ -8,8 +8,6 @@ says each bit; and shares that differ by less than can be meant are equal
 (decision 190).
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from decimal import ROUND_HALF_EVEN, Context, Decimal

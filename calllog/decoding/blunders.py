@@ -4,8 +4,6 @@ The blunders are common practice, no published source, and so are their weights:
 pull, of a crew that takes care. They are priors; what was heard speaks louder where it is clear.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache

@@ -5,8 +5,6 @@ than the tolerance apart are never booked: redundancy must not hide a real disag
 call that was said again and heard otherwise taken from its last hearing alone.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum

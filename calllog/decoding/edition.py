@@ -1,7 +1,5 @@
 """Which edition of the joint decoding a new line begins with; pure."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from calllog.decoding.evidence import NEWEST

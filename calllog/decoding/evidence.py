@@ -4,8 +4,6 @@ A recogniser's alternatives are sharpened or flattened by a temperature, and a f
 what its list leaves out. Both are data, fitted on tuning voices (tests/bench/fit_calibration.py).
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum

@@ -6,8 +6,6 @@ over the take and the same both ways round. Pairs are never laid out: each part 
 a shift, a list of pairs, or a product.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

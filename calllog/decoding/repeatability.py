@@ -1,7 +1,5 @@
 """Differences of the day's accepted pairs in, how well the crew repeats itself out; pure."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from decimal import ROUND_HALF_EVEN, Context, Decimal

@@ -5,8 +5,6 @@ on a tape of 100 ft, 50,100 on the longest one that can be called. Each length h
 of whole foot and hundredths that are called for it.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import lru_cache
 

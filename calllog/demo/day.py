@@ -1,7 +1,5 @@
 """The shipped day of a made-up crew: where its recordings and certificates lie; shell."""
 
-from __future__ import annotations
-
 import json
 from dataclasses import dataclass
 from pathlib import Path

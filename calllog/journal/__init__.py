@@ -1,7 +1,5 @@
 """The journal of a job: append-only, hash-chained, durable; shell."""
 
-from __future__ import annotations
-
 from calllog.journal.database import NEWER_NEXT, OUT, is_job, is_own_file, rescue_next
 from calllog.journal.entry import NO_PREVIOUS, Entry, canonical, seal
 from calllog.journal.making import may_begin, write_database

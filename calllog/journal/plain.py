@@ -5,8 +5,6 @@ device may never come back; so nothing but plain files in plain folders is opene
 is an `OSError` like that of a file which is not there.
 """
 
-from __future__ import annotations
-
 import errno
 import os
 import stat

@@ -1,7 +1,5 @@
 """Where keys come from, as the session sees it: a protocol and what happens to a keypad; pure."""
 
-from __future__ import annotations
-
 from enum import Enum
 from typing import Protocol
 

@@ -7,8 +7,6 @@ of a mistyped entry can never pass for another one. What strikes a call acts at 
 single stray key reopens no pull.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace

@@ -6,8 +6,6 @@ Dickey), tables of the VT220-style and PC-style application keypad; their genera
 ECMA-48.
 """
 
-from __future__ import annotations
-
 import os
 import re
 import time

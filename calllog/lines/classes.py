@@ -3,8 +3,6 @@
 A class is a plain 1:N. Those listed are only such as a source names; any other may be asked for.
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Lengths and their errors in, as they are told out: k = 2, and 1:N no finer than is read; pure."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Segments of several jobs in, one log with runs and running totals counted through out; pure."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """What is said beside a line, notes and remarks: which belong where, which cannot be; pure."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from itertools import islice
 

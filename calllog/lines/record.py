@@ -1,7 +1,5 @@
 """A measured line beside what a record says of it; pure. It decides nothing about boundaries."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from fractions import Fraction
 

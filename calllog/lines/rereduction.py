@@ -1,7 +1,5 @@
 """One job's segments corrected twice in, the differences per pull and per line out; pure."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -6,8 +6,6 @@ practice, no published source). Marks between the hundreds, of feet or metres, m
 each hundred is set from the pulls themselves, so that no error of a mark between is carried on.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Segments and certificates in, corrected segments with running totals out; pure."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from fractions import Fraction

@@ -5,8 +5,6 @@ program was killed in between: the same order sent again is known by its identit
 is remembered by the job's replay alone, which is the same at work and after a restart.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from functools import partial
 

@@ -1,7 +1,5 @@
 """What a field loop stands between: sound in, words, screen and phones out, as protocols; shell."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Protocol, runtime_checkable
 

@@ -1,7 +1,5 @@
 """Keys in, the calls that they make out, each after what was being said before it; shell."""
 
-from __future__ import annotations
-
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

@@ -3,8 +3,6 @@
 What befalls a microphone is journalled and told.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 
 from calllog.audio.echo import Canceller, Sender

@@ -1,7 +1,5 @@
 """What the crew must know beside its calls in, shown for a while and said in measure out; shell."""
 
-from __future__ import annotations
-
 import math
 from collections import deque
 from collections.abc import Callable

@@ -7,8 +7,6 @@ by it. Nobody is talked over:
 words that only repeat a call wait until nobody speaks, or are broken off and said with the next.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 

@@ -1,7 +1,5 @@
 """When the crew is reminded of the conditions that run on: as a line begins, and hour by hour."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from calllog.readback import SILENCE, Saying, Tone, Verbosity, in_force

@@ -5,8 +5,6 @@ hears a stop with the number of calls that are not safe, and sees the job as it 
 to be said is said when all is on disk.
 """
 
-from __future__ import annotations
-
 import math
 import threading
 from collections.abc import Callable, Iterator

@@ -1,7 +1,5 @@
 """What the crew hears by where some have a phone and some a loudspeaker: all of it as one; pure."""
 
-from __future__ import annotations
-
 from calllog.audio.echo import LeftBlock
 from calllog.live.devices import Speaker
 from calllog.readback import Saying

@@ -5,8 +5,6 @@ opened with them. It lies where nobody else can read it or plant another: in a f
 own, or a new private one where that cannot be written; what belongs to somebody else is not read.
 """
 
-from __future__ import annotations
-
 import errno
 import os
 import tempfile

@@ -4,8 +4,6 @@ One job that cannot be read does not stop the others: its reason is a value. Wha
 has the interface of `concurrent.futures`: processes here, or the machines of a Dask cluster.
 """
 
-from __future__ import annotations
-
 import contextlib
 import importlib
 import os

@@ -1,7 +1,5 @@
 """What was reported of many jobs in, the tables of all of them together out; shell."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace

@@ -4,8 +4,6 @@ A job is known by its identity, whatever its folder is called: a copy of a job i
 its pulls count once.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Two states of a job in, what is different in the later one out; reads only."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import takewhile

@@ -3,8 +3,6 @@
 What was measured stays. What has left the job's folder is out of reach.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath

@@ -1,7 +1,5 @@
 """A line and its runs in, how precise it is and by what that is told out."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal

@@ -1,7 +1,5 @@
 """Rows of lines in, what stands on the first sheet of a workbook out."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

@@ -1,7 +1,5 @@
 """Folders of jobs in, the wanted segments of all as one log out; reads only."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace

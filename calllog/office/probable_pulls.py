@@ -4,8 +4,6 @@ None of it counts: what stood before may have changed what it means. It tells an
 for on the ground and in the sounds.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 

@@ -3,8 +3,6 @@
 All tables of a job are made from one summary, so that they cannot contradict each other.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property

@@ -1,7 +1,5 @@
 """A job and a corrected certificate in, the job reduced by both and the differences out."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from pathlib import Path
 

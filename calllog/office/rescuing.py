@@ -1,7 +1,5 @@
 """A damaged job in, a new job of what is sound out, which says so; the old one is only read."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import shutil

@@ -1,7 +1,5 @@
 """A job's summary in, each line with its budget of uncertainty and as it is told out."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from calllog.corrections import LineBudget, line_budget

@@ -6,8 +6,6 @@ more: a hash that was noted, the signers' public keys, and an authority that sta
 time.
 """
 
-from __future__ import annotations
-
 from base64 import b64decode
 from binascii import Error as NotBase64
 from collections.abc import Sequence

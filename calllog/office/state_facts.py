@@ -4,8 +4,6 @@ Each fact is a message of its own, so that pages, tables and data say the same. 
 pull of which nothing is listed was recorded as it should be.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """A job's folder in, its corrected segments, its report and what is wrong with it out."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime

@@ -1,7 +1,5 @@
 """A job's folder in, how one of its pulls was weighed out; shell, reads only."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path

@@ -7,8 +7,6 @@ it is cut. Colours are names with a value to fall back on (``var(--ink, #1a1a1a)
 those of the page, light or dark. Form, dash and texture tell apart what colour does.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field

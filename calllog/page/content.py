@@ -1,7 +1,5 @@
 """Page: a job's summary and journal in, what stands on its pages out; no files touched."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Page: lines and certificates in, their totals and budgets in figures out; no files touched."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Page: journal entries in, who decided what and when out; no files touched."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 

@@ -1,7 +1,5 @@
 """Page: corrected segments and calls in, drawings as SVG text out; no files touched."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property

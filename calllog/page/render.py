@@ -3,8 +3,6 @@
 Every word is escaped by the template engine; only the drawings, which are made here, are not.
 """
 
-from __future__ import annotations
-
 import re
 from functools import cache
 

@@ -1,7 +1,5 @@
 """Page: a job in, the page of it that is signed and its distances as text out; no files touched."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 

@@ -1,7 +1,5 @@
 """Page: what must be known of a job in, what stands above a page out; no files touched."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

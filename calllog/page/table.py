@@ -4,8 +4,6 @@ Every figure is the cell of the segment log (`calllog.report.SEGMENT_SHEET`), so
 cannot differ; a plus sign is all that is added.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 

@@ -1,7 +1,5 @@
 """Page: a job's folder in, its pages with their sound in another folder out; shell."""
 
-from __future__ import annotations
-
 import errno
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence

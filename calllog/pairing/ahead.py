@@ -1,7 +1,5 @@
 """A line in, over a stop too, what its crew is expected to say and from which end out; pure."""
 
-from __future__ import annotations
-
 from calllog.decoding import Part
 from calllog.pairing.asking import expected_part
 from calllog.pairing.machine import step

@@ -9,8 +9,6 @@ are where two parts make no reading of this tape, since asked for both the crew 
 From edition 2 of the pairing; before it the same question was asked again.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from calllog.pairing.asking import TAKE_OR_CHECK, says_both_parts

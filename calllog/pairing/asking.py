@@ -1,7 +1,5 @@
 """A call in doubt in, the question out; and its answer in, the parts that it changes out; pure."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 

@@ -3,8 +3,6 @@
 What a rule answers is a `Step`: the next state and its consequences.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise

@@ -1,7 +1,5 @@
 """A condition call and the conditions in force in, the conditions from then on out; pure."""
 
-from __future__ import annotations
-
 from calllog.units import length_ft, temperature_degf, tension_lb
 from calllog.values import Call, Conditions, Kind, ReadingUnit
 

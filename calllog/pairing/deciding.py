@@ -1,7 +1,5 @@
 """What the chief decides of a stop, or a typed part settles, and the held calls after it; pure."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from calllog.pairing.booking import (

@@ -1,7 +1,5 @@
 """Two values of one part in: a stop, or what was typed stands over what was heard; pure."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from calllog.pairing.booking import Step, change_take, complete, finding, move, refuse, voids

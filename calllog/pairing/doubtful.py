@@ -10,8 +10,6 @@ is nobody knows.
 Whatever is asked is taken when it is said again. All of it is new with edition 1 of the pairing.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 

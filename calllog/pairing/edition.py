@@ -5,8 +5,6 @@ were booked from it. Whatever changes what follows from the same calls asks the 
 ``state.settings.pairing``.
 """
 
-from __future__ import annotations
-
 from calllog.decoding import CALIBRATIONS
 from calllog.values import LineSettings
 

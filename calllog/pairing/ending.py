@@ -6,8 +6,6 @@ go on as "forty-two", and "fifteen" as "fifteen forty-two", but not "forty-two" 
 called. It changes nothing of what follows from a call.
 """
 
-from __future__ import annotations
-
 from calllog.pairing.machine import step
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase

@@ -1,7 +1,5 @@
 """Whether an event would leave a pull as it stands, so that nobody need be offered it; pure."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from calllog.pairing.state import State

@@ -7,8 +7,6 @@ call; what may not be taken is asked again. What is typed stands over what was h
 remarks belong to no part of a pull and move nothing. Every change of phase goes through the table.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 from functools import partial
 

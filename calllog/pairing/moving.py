@@ -1,7 +1,5 @@
 """Switching ends, and going on to the next pull or line without a check; pure."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from calllog.decoding import Action

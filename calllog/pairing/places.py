@@ -1,7 +1,5 @@
 """Who calls what in a pull, and what the crew's habit is so far, as immutable values; pure."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from calllog.values import AfterCheck, Call, CalledFirst, Role

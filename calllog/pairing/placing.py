@@ -1,7 +1,5 @@
 """Which of the two holds the whole mark: asked, told or found, and the calls placed by it; pure."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from calllog.pairing.booking import Rules, Step, ask, finding, move, voids

@@ -1,7 +1,5 @@
 """A number called in, the parts of an observation that it states out, or a question; pure."""
 
-from __future__ import annotations
-
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import State
 from calllog.tape import PARTED

@@ -8,8 +8,6 @@ if one part was typed as that part.
 All else is asked: "who holds the foot?", before anything is booked.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 

@@ -5,8 +5,6 @@ support and position run on (common practice, no published source). Edition 0 of
 all of them run on.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import replace
 

@@ -5,8 +5,6 @@
 like their own part, of the same value.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from calllog.pairing.differing import stating

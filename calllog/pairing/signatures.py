@@ -5,8 +5,6 @@ digits as they were called, since a tape that cuts turns .24 into .76. A blunder
 crew, never a correction.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -6,8 +6,6 @@ or said twice. One with a number is read back with it. Who holds the whole mark,
 graduated, said by voice, are taken as a condition without a number is.
 """
 
-from __future__ import annotations
-
 from calllog.pairing.roles import CALLER
 from calllog.pairing.state import State, StyleKnown
 from calllog.pairing.tape_style import contradicts, matters, says_style

@@ -5,8 +5,6 @@ try at the same pull, unless it was begun before anyone can have heard the stop.
 called by a crew that heard nothing: their calls are held, and go on after the decision.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from calllog.pairing.booking import voids

@@ -6,8 +6,6 @@ against counts, a check is complete earlier, and stops or books the pull before 
 own. From edition 2 calls that do not go as they went are struck too, and asked for again.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 

@@ -1,7 +1,5 @@
 """All transitions of a pull, as data; the machine looks them up here and nowhere else; pure."""
 
-from __future__ import annotations
-
 from enum import StrEnum
 
 

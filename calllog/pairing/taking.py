@@ -1,7 +1,5 @@
 """A number that has its place in, the parts of the pull with it out, or why it is refused; pure."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from calllog.pairing.booking import Step, compare, complete, move, refuse

@@ -6,8 +6,6 @@ allows: the word "cut" or "add", alone or before a call; or, where one end reads
 one call. A word that contradicts the certificate stops the pull, at any time.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from calllog.pairing.state import State, Stop, StyleKnown

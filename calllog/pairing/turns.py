@@ -1,7 +1,5 @@
 """The state of a pull in, what it waits for and who is expected to call out; pure."""
 
-from __future__ import annotations
-
 from calllog.pairing.asking import TAKE_OR_CHECK, awaited
 from calllog.pairing.roles import question
 from calllog.pairing.state import State

@@ -1,7 +1,5 @@
 """The state of a pull in, what all its calls say together and what is to be done out; pure."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass

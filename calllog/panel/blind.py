@@ -4,8 +4,6 @@ Who has seen or heard the take reads it again into the check. Until the check is
 the pull's numbers is shown; that a call was taken is.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 from calllog.pairing import Phase

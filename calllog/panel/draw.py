@@ -4,8 +4,6 @@ Every state has a word or a sign; bold, reversed and coloured text only repeats 
 least is left out first where the terminal is small: of a stop, nothing.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from rich.cells import cell_len

@@ -3,8 +3,6 @@
 Each glyph is five rows of dots; a dot is drawn two columns wide, which makes it about square.
 """
 
-from __future__ import annotations
-
 ROWS = 5
 DOT_COLUMNS = 2
 GAP_COLUMNS = 1

@@ -5,8 +5,6 @@ shown, so that taking in calls never waits for a slow line. A terminal that goes
 no more; the job goes on without it.
 """
 
-from __future__ import annotations
-
 import signal
 import threading
 from contextlib import suppress

@@ -1,7 +1,5 @@
 """Panel: what a job's journal and the devices say in, one frozen `View` of facts out; pure."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum

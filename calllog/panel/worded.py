@@ -1,7 +1,5 @@
 """Panel: a `View` in, the words of one language for all that it shows out; pure."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, fields
 
 from calllog.panel.view import (

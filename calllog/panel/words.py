@@ -1,7 +1,5 @@
 """Panel: calls and consequences in, one plain line for each out; pure."""
 
-from __future__ import annotations
-
 from calllog.lines import station_text
 from calllog.pairing import Event
 from calllog.units import in_unit, stated_length, stated_temperature, stated_tension

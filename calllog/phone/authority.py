@@ -6,8 +6,6 @@ authority may vouch for private addresses and names of a local network alone (RF
 4.2.1.10), so that whoever steals its key can pass for no site of the Internet.
 """
 
-from __future__ import annotations
-
 import ipaddress
 import os
 from dataclasses import dataclass

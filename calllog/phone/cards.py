@@ -1,7 +1,5 @@
 """Phone: a job's booked pulls in, what has changed of them since they were sent, out; pure."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterator
 from dataclasses import asdict

@@ -4,8 +4,6 @@ It is random, made once, never leaves the computer and stands in no job. What is
 sealed here: no journal that comes from elsewhere can hold such a seal.
 """
 
-from __future__ import annotations
-
 import os
 import secrets
 from pathlib import Path

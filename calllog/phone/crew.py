@@ -5,8 +5,6 @@ beside them lie on one time line. Frames come by a way of their own, in a thread
 them, so that neither a busy loop nor a full queue holds the page's process up.
 """
 
-from __future__ import annotations
-
 import queue
 import socket
 import threading

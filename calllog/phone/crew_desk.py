@@ -4,8 +4,6 @@ It stands between the desk, which serves the pages, and the sound, keys and ears
 phones; shell.
 """
 
-from __future__ import annotations
-
 import json
 import socket
 import tempfile

@@ -5,8 +5,6 @@ the crew's own phones (`calllog.phone.crew_desk`) and the process that serves al
 (`calllog.phone.page_process`).
 """
 
-from __future__ import annotations
-
 import importlib.util
 import os
 import time

@@ -5,8 +5,6 @@ How long they take is known from the words' index; when they began, a phone tell
 makes a microphone deaf: each phone takes what it plays out of what it hears.
 """
 
-from __future__ import annotations
-
 import hashlib
 import io
 import json

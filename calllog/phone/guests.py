@@ -5,8 +5,6 @@ this job, this phone and this secret; and it lets in only in the sitting in whic
 given, or after the one at the logger has said yes in this one.
 """
 
-from __future__ import annotations
-
 import hashlib
 import hmac
 import json

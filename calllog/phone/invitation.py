@@ -1,7 +1,5 @@
 """Phone: the page's address and code in, rows of text that a phone can photograph out; pure."""
 
-from __future__ import annotations
-
 import segno
 
 from calllog.wording import ENGLISH, Words

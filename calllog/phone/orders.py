@@ -5,8 +5,6 @@ only while that still stands, so that of two phones the first counts, and no ord
 something that its sender did not see.
 """
 
-from __future__ import annotations
-
 import hashlib
 import re
 from collections.abc import Callable

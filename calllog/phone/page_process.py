@@ -5,8 +5,6 @@ the newest is kept, and a process that dies is begun again with the same sockets
 that asks meanwhile only waits.
 """
 
-from __future__ import annotations
-
 import time
 from collections import deque
 from collections.abc import Callable, Iterable, Sequence

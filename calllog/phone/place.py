@@ -1,7 +1,5 @@
 """Phone: an address and a certificate in, the socket that phones reach out; shell."""
 
-from __future__ import annotations
-
 import socket
 import ssl
 from dataclasses import dataclass

@@ -5,8 +5,6 @@ goes what would still mislead the eye: marks that turn the direction of what fol
 signs without width, towers of accents, and texts without end.
 """
 
-from __future__ import annotations
-
 import unicodedata
 from typing import Final
 

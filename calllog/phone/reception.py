@@ -3,8 +3,6 @@
 Each pairing, revoking and letting in is an entry of the journal before the page is told of it.
 """
 
-from __future__ import annotations
-
 import secrets
 import time
 from collections.abc import Callable, Iterable

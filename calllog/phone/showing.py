@@ -3,8 +3,6 @@
 Only what has changed is told. Whether the chief may hear the crew is part of it.
 """
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterator
 from dataclasses import asdict, replace

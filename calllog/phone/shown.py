@@ -1,7 +1,5 @@
 """Phone: the panel's view and the job in, what the page shows out as frozen values; pure."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 

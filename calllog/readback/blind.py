@@ -1,7 +1,5 @@
 """What is said of a call in a blind check: tones until take and check are in, then both; pure."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 

@@ -5,8 +5,6 @@ eighty seven", hundredths below ten have "oh" before them. Inside a text, "point
 hundredths apart.
 """
 
-from __future__ import annotations
-
 import re
 
 from calllog.spoken import Grammar, say, spoken_forms

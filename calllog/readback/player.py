@@ -6,8 +6,6 @@ Tones make nobody deaf: the listener takes none for speech, and a call that is d
 tone sounded meanwhile would put the pull out of step.
 """
 
-from __future__ import annotations
-
 import threading
 import time
 from collections import deque

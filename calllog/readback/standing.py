@@ -1,7 +1,5 @@
 """The conditions that run on in, the words that remind the crew of them out; pure."""
 
-from __future__ import annotations
-
 from calllog.pairing import RUNS_ON
 from calllog.readback.figures import say_text
 from calllog.spoken import Grammar

@@ -4,8 +4,6 @@ Wind drowns low sounds and gloves, hoods and small loudspeakers take the high on
 a third or more apart, no two rhythms have the same beats, and each note has two overtones; pure.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache

@@ -3,8 +3,6 @@
 Nothing here reaches for the network: a voice is files that are there or an error that says so.
 """
 
-from __future__ import annotations
-
 import json
 import threading
 from collections import OrderedDict, deque

@@ -4,8 +4,6 @@ The area of a triangle is by its sides: ``16 A^2 = 2 (a^2 b^2 + b^2 c^2 + c^2 a^
 c^4)`` (Heron), exact but for the root; ``dA/da = a (b^2 + c^2 - a^2) / (8 A)``.
 """
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence

@@ -1,7 +1,5 @@
 """Lengths and what is known of their errors in, the uncertainty of what follows out; pure."""
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence

@@ -1,7 +1,5 @@
 """A length as an office types it in, with its name and its plus-minus, exact values out; pure."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Measured lengths in, sums, rectangles and the ratio of a misclosure out; pure."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass

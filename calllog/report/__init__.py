@@ -1,7 +1,5 @@
 """The office's segment log and the crew's field page, written from values; shell."""
 
-from __future__ import annotations
-
 from calllog.report.atomic import write_whole
 from calllog.report.columns import Sheet, sheet_in
 from calllog.report.dataset import DATASET

@@ -1,7 +1,5 @@
 """Report: a value in, the text of its cell out, empty where there is none; pure."""
 
-from __future__ import annotations
-
 from decimal import Decimal
 
 

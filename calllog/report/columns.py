@@ -9,8 +9,6 @@ that begins with an apostrophe gets one more: taking one off every cell that beg
 back the text.
 """
 
-from __future__ import annotations
-
 import re
 import unicodedata
 from collections.abc import Callable

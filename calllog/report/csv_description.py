@@ -5,8 +5,6 @@ knows the standard finds the description beside the file by its name, and reads 
 type. Units are named by the vocabulary QUDT, in a property of its own since the standard has none.
 """
 
-from __future__ import annotations
-
 from typing import Any, Literal
 
 from calllog.report.atomic import pretty

@@ -6,8 +6,6 @@ the other ones empty; so no length is lost where jobs in both are read together,
 for one in the other unit.
 """
 
-from __future__ import annotations
-
 import importlib
 import io
 from collections.abc import Callable, Sequence

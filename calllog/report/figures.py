@@ -1,7 +1,5 @@
 """Report: computed numbers in, the same without the noise of binary arithmetic out; pure."""
 
-from __future__ import annotations
-
 LENGTH_DIGITS = 9
 """Digits after the point of a computed length: far below what any tape shows, far above noise."""
 FIGURES = 12

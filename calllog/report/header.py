@@ -1,7 +1,5 @@
 """Report: what holds for all of a job as it is written out, feet or meters; no files touched."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from pydantic import ConfigDict, Field, field_validator

@@ -1,7 +1,5 @@
 """Report: which way a length lies and what the policy records, in words; no files touched."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from calllog.values import BookPolicy, DistanceKind

@@ -4,8 +4,6 @@ A metric job has the same columns and fields under names of its own units, in a 
 feet: ``length_read_m`` and never meters under ``length_read_ft``.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Mapping
 from typing import Any

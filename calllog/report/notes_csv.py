@@ -4,8 +4,6 @@ Written as the segments are, also where there are no notes, so that a file of an
 never stands for this one.
 """
 
-from __future__ import annotations
-
 from calllog.report.columns import (
     BETWEEN,
     JOB_COLUMN,

@@ -6,8 +6,6 @@ next run of the same kind removes what it does not write again. A file that some
 is left and named; so are all files that no run listed.
 """
 
-from __future__ import annotations
-
 import json
 import re
 import zipfile

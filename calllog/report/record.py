@@ -3,8 +3,6 @@
 A record is what leaves the house: units in the names, readings as exact decimal text.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass

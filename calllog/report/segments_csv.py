@@ -1,7 +1,5 @@
 """Report: corrected segments in, a CSV file for spreadsheets and its description out; shell."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from calllog.report.columns import (

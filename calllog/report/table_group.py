@@ -4,8 +4,6 @@
 what describes all tables of a folder. It says which column of one table names a row of another.
 """
 
-from __future__ import annotations
-
 import json
 from collections.abc import Sequence
 from pathlib import Path

@@ -5,8 +5,6 @@ of a line, ``certificate_key`` the journal entry that states a certificate; ``pu
 are numbers within their job. The keys never change, since a journal only grows.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any

@@ -3,8 +3,6 @@
 Lives in the page's own process, on its event loop alone.
 """
 
-from __future__ import annotations
-
 import asyncio
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass, field

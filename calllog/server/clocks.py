@@ -5,8 +5,6 @@ return, so half of the round trip bounds the error. The shortest round trip of l
 older one less, since two crystals differ.
 """
 
-from __future__ import annotations
-
 from collections import deque
 from dataclasses import dataclass
 from typing import Final

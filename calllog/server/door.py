@@ -4,8 +4,6 @@ A code lets one phone in and is then replaced. A phone keeps a secret of 256 bit
 the SHA-256 is kept here and in the journal.
 """
 
-from __future__ import annotations
-
 import hashlib
 import hmac
 import math

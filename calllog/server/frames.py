@@ -6,8 +6,6 @@ its first sample was captured by the phone's own clock [s] (8 bytes, IEEE 754), 
 bytes more stand before it: whose frame it is, and which of the phone's pages sent it.
 """
 
-from __future__ import annotations
-
 import math
 import struct
 from dataclasses import dataclass

@@ -4,8 +4,6 @@ Connections are counted from the moment when they are accepted, before any TLS h
 a byte is read, since who only wants to hold them open gets no further.
 """
 
-from __future__ import annotations
-
 import asyncio
 import socket
 import ssl

@@ -5,8 +5,6 @@ To the page: `PhoneState`, `Beat`, `Past`, `Admission`, `Admitted`, `OrderTold`,
 `Agreed`, `Keyed`, `Fares`, `Began`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum

@@ -6,8 +6,6 @@ signs that cannot be seen. What looks alike follows the table of confusables of 
 Mechanisms" (Unicode Technical Standard #39), for the letters that a name may have.
 """
 
-from __future__ import annotations
-
 import re
 import string
 import unicodedata

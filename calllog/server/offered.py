@@ -4,8 +4,6 @@ The spoken words lie in a file without a name, of which that process gets the de
 piece by piece: it loads neither numpy nor a decoder, and keeps none of them.
 """
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterator
 from typing import Final

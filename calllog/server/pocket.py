@@ -5,8 +5,6 @@ clock and silence either way is known within seconds. Nothing of it is kept here
 way that no page of ours does ends the connection.
 """
 
-from __future__ import annotations
-
 import asyncio
 import hmac
 import json

@@ -6,8 +6,6 @@ certificate and key, if there are any; the first two are descriptors that were h
 a `Handed` as JSON, empty without crew phones.
 """
 
-from __future__ import annotations
-
 import asyncio
 import logging
 import os

@@ -5,8 +5,6 @@ its host; every one that changes something must come from this server's own page
 token that the page was given.
 """
 
-from __future__ import annotations
-
 import asyncio
 import hmac
 import os

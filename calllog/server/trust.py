@@ -5,8 +5,6 @@ it on its way can be found out: the phone shows the fingerprint of what it is ab
 the logger's screen shows the right one; shell.
 """
 
-from __future__ import annotations
-
 import base64
 import hashlib
 import re

@@ -5,8 +5,6 @@ page as JSON: both are messages of the one catalogue, named by what the page is.
 the script knows stands in its message as a slot again.
 """
 
-from __future__ import annotations
-
 import html
 import json
 import re

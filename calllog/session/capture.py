@@ -1,7 +1,5 @@
 """A recording in, its calls in the job: listen, understand, keep the clip, record, pair."""
 
-from __future__ import annotations
-
 import hashlib
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence

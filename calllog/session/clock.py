@@ -1,7 +1,5 @@
 """The computer's clocks out; two readings of them in, whether the time of day was changed out."""
 
-from __future__ import annotations
-
 import time
 from collections.abc import Callable
 from dataclasses import dataclass

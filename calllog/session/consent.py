@@ -5,8 +5,6 @@ both needs everyone who was named. Nobody who has not agreed is recorded, and wh
 is not recorded from then on; what stands stays until it is expunged.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date

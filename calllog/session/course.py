@@ -3,8 +3,6 @@
 What a call begins is a line entry of the journal like any other, so a replay needs no course.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from calllog.errors import ConfigError, JournalError

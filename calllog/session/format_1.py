@@ -6,8 +6,6 @@ whatever the program says today. Only a reason that a call was journalled with i
 read back into its code by the same sentences, so that it too is told in any language.
 """
 
-from __future__ import annotations
-
 import json
 import re
 from collections.abc import Iterator, Mapping

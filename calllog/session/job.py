@@ -1,7 +1,5 @@
 """A job open for work: each event is on disk before its consequences, those before any answer."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from functools import partial

@@ -5,8 +5,6 @@ in PEM (RFC 8410, ``openssl genpkey -algorithm ed25519``), signers as in the ALL
 of ssh-keygen(1).
 """
 
-from __future__ import annotations
-
 import re
 from base64 import b64encode
 from collections.abc import Callable

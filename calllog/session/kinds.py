@@ -5,8 +5,6 @@ before it is written, and read by it when a job is opened, so that nothing can b
 next opening would refuse.
 """
 
-from __future__ import annotations
-
 import json
 from dataclasses import dataclass
 from datetime import date

@@ -7,8 +7,6 @@ measurement, or switches ends, is over as soon as that is known; else the calls 
 same sound gives from a file.
 """
 
-from __future__ import annotations
-
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace

@@ -3,8 +3,6 @@
 One way for recordings and for live work, so that the same sound gives the same calls.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date

@@ -5,8 +5,6 @@ names their file and its SHA-256. The file holds a random salt beside the words,
 removed nobody can find the words by trying.
 """
 
-from __future__ import annotations
-
 import hashlib
 import json
 import secrets

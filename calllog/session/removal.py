@@ -5,8 +5,6 @@ for work removes what is left. Nothing is overwritten: on flash the old blocks w
 same.
 """
 
-from __future__ import annotations
-
 import hashlib
 import os
 from collections.abc import Collection, Iterable, Iterator

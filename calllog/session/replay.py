@@ -9,8 +9,6 @@ on it (those keep the length read), so the replay is the same with it; the corre
 computed from the segments whenever they are asked for, follow the certificate in force.
 """
 
-from __future__ import annotations
-
 import math
 from collections import Counter, deque
 from collections.abc import Callable, Iterable

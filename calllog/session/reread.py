@@ -3,8 +3,6 @@
 Apart from the office, whose reports and pages whoever only listens need not load.
 """
 
-from __future__ import annotations
-
 from functools import partial
 from pathlib import Path
 

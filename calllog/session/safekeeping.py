@@ -5,8 +5,6 @@ on when the disk takes it again, be it by the same open files or, where a card w
 put back, by files opened anew. Nothing is told of it before (see `calllog.live.safety`).
 """
 
-from __future__ import annotations
-
 import contextlib
 import time
 from collections import deque

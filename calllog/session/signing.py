@@ -8,8 +8,6 @@ with one that was given by hand, or name the signers in a file), when it was sig
 the signer's word), and what came after that entry.
 """
 
-from __future__ import annotations
-
 from base64 import b64decode, b64encode
 from binascii import Error as NotBase64
 from hashlib import sha256

@@ -1,7 +1,5 @@
 """A job computed from its journal in, which sounds and words are not published, and why, out."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from datetime import date
 from typing import TypeVar

@@ -4,8 +4,6 @@ A journal's times are UTC. What its computer's zone was off UTC is noted where a
 sitting begins, or a recording is taken in, and holds for the entries that follow.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timezone, tzinfo

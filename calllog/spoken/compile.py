@@ -1,7 +1,5 @@
 """A grammar and an expectation in; what a recogniser listens for out; pure."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from calllog.spoken.expression import (

@@ -4,8 +4,6 @@ Exactly three are said: a number of two figures alone is none of these, so that 
 not heard is missed.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import lru_cache
 

@@ -11,8 +11,6 @@ where two readings of a phrase are possible neither is taken. What is listened f
 is taken: a call that lacks a figure must be heard to be asked.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache

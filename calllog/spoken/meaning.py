@@ -1,7 +1,5 @@
 """What words say, or why they are not taken, as values; pure."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from enum import StrEnum
 

@@ -5,8 +5,6 @@ caller's to say, so such a call is always asked again. The listeners are told of
 of them has to make a reading of it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from calllog.spoken.expression import Sequence, choice, in_words, sequence

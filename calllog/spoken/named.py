@@ -6,8 +6,6 @@ named after a whole mark that is not are taken where the same reading without th
 meaning. On a tape that is read more finely than to hundredths only the whole unit is named.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 

@@ -7,8 +7,6 @@ Offsets are read to tenths, so one digit after their point is tenths (common pra
 source); of a pull's hundredths one digit alone is never taken.
 """
 
-from __future__ import annotations
-
 from itertools import product
 
 from calllog.spoken.expression import OneOf, Sequence, choice, in_words, sequence

@@ -6,8 +6,6 @@ possible neither is taken. Where the language puts a word between tens and digit
 a digit without it is asked again: the word may not have been heard.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache

@@ -1,7 +1,5 @@
 """Values in, spoken forms out: the twin of the parser; pure."""
 
-from __future__ import annotations
-
 from calllog.spoken.grammar import Grammar
 from calllog.spoken.numbers import NumberForms, joins, number_forms
 from calllog.values import HUNDREDTHS, Kind

@@ -1,7 +1,5 @@
 """A parser for a crew that calls in more than one language: words in, one meaning out; pure."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from calllog.spoken.grammar import Grammar

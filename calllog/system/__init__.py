@@ -4,8 +4,6 @@ All that POSIX, macOS and Windows do each in a way of its own is in this room, a
 nothing else in the program asks which system it runs on.
 """
 
-from __future__ import annotations
-
 from typing import Final
 
 from calllog.system.names import is_everywhere_a_name

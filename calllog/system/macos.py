@@ -3,8 +3,6 @@
 Read in Apple's fcntl(2) and fsync(2), never run.
 """
 
-from __future__ import annotations
-
 import errno
 import fcntl
 import os

@@ -1,7 +1,5 @@
 """Names of files that some system refuses; pure."""
 
-from __future__ import annotations
-
 import re
 from typing import Final
 

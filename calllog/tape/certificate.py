@@ -1,7 +1,5 @@
 """What a tape's certificate states, checked, in the engine's units; pure."""
 
-from __future__ import annotations
-
 import re
 from datetime import date, datetime
 from fractions import Fraction

@@ -3,8 +3,6 @@
 The shell reads the file.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from difflib import get_close_matches
 

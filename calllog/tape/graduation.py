@@ -5,8 +5,6 @@ lies beyond zero (add) or is the first foot (cut). NAVEDTRA 14069, p. 12-9, and 
 E. Taping. Full and inset tapes are read at one end; common practice, no published source.
 """
 
-from __future__ import annotations
-
 from calllog.tape.certificate import Certificate
 from calllog.values import Style
 

@@ -3,8 +3,6 @@
 Every factor is exact, and each value is rounded once: the corrections know one set of units.
 """
 
-from __future__ import annotations
-
 from fractions import Fraction
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """A certificate in, warnings in plain words out, for what is allowed but unlikely; pure."""
 
-from __future__ import annotations
-
 from datetime import date
 
 from calllog.tape.certificate import Certificate

@@ -1,7 +1,5 @@
 """How a tape is read, in plain words with an example of its own; pure."""
 
-from __future__ import annotations
-
 from calllog.tape.certificate import Certificate
 from calllog.tape.graduation import length_read
 from calllog.values import Message, ReadingUnit, Style, message

@@ -6,8 +6,6 @@ published one could be read that gives thicknesses. Bands are 1/4 and 5/16 inch 
 Engineering Aid training manual, as put on line by tpub.com), so a rule and a micrometer do better.
 """
 
-from __future__ import annotations
-
 import math
 from typing import Annotated
 

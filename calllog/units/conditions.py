@@ -5,8 +5,6 @@ and an inch 0.0254 m (Federal Register, 1 July 1959; from memory), standard grav
 (3rd CGPM, 1901; from memory). Kilograms and pounds of tension are weights under that gravity.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """The two feet, and which one is in use; pure."""
 
-from __future__ import annotations
-
 from enum import StrEnum
 from fractions import Fraction
 

@@ -6,8 +6,6 @@ foot in use, which is the international one unless it is said otherwise. What is
 foot, and is read again as what it was.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass

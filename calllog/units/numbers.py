@@ -1,7 +1,5 @@
 """Numbers as people write them in, exact fractions out, and back; pure."""
 
-from __future__ import annotations
-
 import re
 from fractions import Fraction
 from unicodedata import numeric

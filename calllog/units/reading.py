@@ -4,8 +4,6 @@ The one place where meters become feet. Everything that is computed from reading
 of the tape's own foot on a tape in feet, international feet (0.3048 m, exact) on a metric one.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from fractions import Fraction

@@ -5,8 +5,6 @@ A unit that is made of feet stands in the table once. Its own name means the foo
 before its name, it is made of that foot, whichever is in use.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum

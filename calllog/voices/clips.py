@@ -4,8 +4,6 @@
 the words that were said, such as ``four two``.
 """
 
-from __future__ import annotations
-
 import csv
 import io
 from dataclasses import dataclass

@@ -6,8 +6,6 @@ it helps is tried on calls that were left out: a profile that does not help its 
 made, and one that was made before must fit the voice that is heard now.
 """
 
-from __future__ import annotations
-
 import itertools
 from collections import Counter
 from collections.abc import Iterator, Sequence

@@ -1,7 +1,5 @@
 """The folder of voices: each a plain file of its own, listed, read, written, removed; shell."""
 
-from __future__ import annotations
-
 import re
 from pathlib import Path
 

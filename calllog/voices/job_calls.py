@@ -5,8 +5,6 @@ was read back without being struck. Its calls are what its value says, whatever 
 any wording of that value may have been said.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from pathlib import Path
 

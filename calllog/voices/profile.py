@@ -5,8 +5,6 @@ to what the network makes of a sound, how the voice says its words, how high and
 average, and which words were misheard before.
 """
 
-from __future__ import annotations
-
 import base64
 import hashlib
 import json

@@ -5,8 +5,6 @@ swaps two digits in the check, so that the pull stops; it is measured again and 
 program answers is what it answers on the line: the calls go into a job that is thrown away.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from calllog.spoken import Grammar, say

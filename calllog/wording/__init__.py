@@ -3,8 +3,6 @@
 One file a language, ``CODE.ftl``; English has every message, and stands in for what another lacks.
 """
 
-from __future__ import annotations
-
 from functools import cache
 from pathlib import Path
 

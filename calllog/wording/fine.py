@@ -5,8 +5,6 @@ same messages are told with these words in their place. One that is read to 0.00
 and a half of one.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 
