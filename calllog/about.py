@@ -16,7 +16,7 @@ from typing import Annotated
 from pydantic import AfterValidator, ConfigDict, Field
 
 from calllog.errors import ConfigError
-from calllog.toml_text import read_toml
+from calllog.toml_text import read_toml, shown
 from calllog.values import Frozen, Holders
 
 MOST_SIGNS = 40_000
@@ -287,13 +287,13 @@ def _listed(place: str, given: object, most: int, problems: list[str]) -> dict[s
     """Read a table of texts; roles that calllog knows may be written large."""
     if not isinstance(given, dict):
         example = '[crew] and below it head = "R. Brook"' if place == "crew" else f"[{place}]"
-        problems.append(f"{place}: {_shown(given)} is no table; write {example}")
+        problems.append(f"{place}: {shown(given)} is no table; write {example}")
         return {}
     if len(given) > MOST_LISTED:
         problems.append(f"{place}: {len(given)} are named; at most {MOST_LISTED} can be")
     found: dict[str, str] = {}
     for key, value in given.items():
-        name = _text(f"{place}, the name {_shown(key)}", key, MOST_NAME, problems)
+        name = _text(f"{place}, the name {shown(key)}", key, MOST_NAME, problems)
         name = name.lower() if name.lower() in ROLES else name
         if not name:
             problems.append(f"{place}: one has no name; write it before the =")
@@ -306,7 +306,7 @@ def _listed(place: str, given: object, most: int, problems: list[str]) -> dict[s
 def _text(place: str, given: object, most: int, problems: list[str]) -> str:
     """Read one text, with single blanks between its words; what is wrong with it is noted."""
     if not isinstance(given, str):
-        problems.append(f"{place}: {_shown(given)} is no text; write it in quotation marks")
+        problems.append(f"{place}: {shown(given)} is no text; write it in quotation marks")
         return ""
     text = " ".join(given.split())
     if hidden := hidden_sign(text):
@@ -316,12 +316,3 @@ def _text(place: str, given: object, most: int, problems: list[str]) -> str:
         problems.append(f"{place}: {len(text)} signs; at most {most} can be kept")
         return ""
     return text
-
-
-def _shown(given: object) -> str:
-    """Show what was given shortly; a number may have more digits than are shown."""
-    try:
-        text = repr(given)
-    except ValueError:
-        return "a number without end"
-    return text if len(text) <= MOST_NAME else f"{text[:MOST_NAME]}…"

@@ -13,7 +13,7 @@ from calllog.errors import CalllogError
 DEEPEST: Final = 12
 """Parts of one key, and brackets within brackets; certificates have 1, grammars 3."""
 LONGEST: Final = 60
-"""Signs of a line that are shown."""
+"""Signs of a line, or of a value, that are shown."""
 _LINE: Final = re.compile(r"at line ([0-9]+)")
 _CURLED: Final = "\u201c\u201d\u2018\u2019\u00ab\u00bb\u201e"
 _COMMA: Final = re.compile(r"=\s*[+-]?[0-9]+,[0-9]")
@@ -57,11 +57,13 @@ def read_toml(
 
 
 def shown(given: object) -> str:
-    """Show a value of a file as it is written; a number may have more digits than are shown."""
+    """Show a value of a file as it is written: of a long one how it begins and ends."""
     try:
-        return repr(given)
-    except ValueError:
-        return "a number without end"
+        text = repr(given)
+    except ValueError:  # more digits than Python shows
+        return "a number of thousands of digits"
+    third = LONGEST // 3
+    return text if len(text) <= LONGEST else f"{text[: 2 * third]}\u2026{text[-third:]}"
 
 
 def _mend(text: str, wrong: str) -> str:

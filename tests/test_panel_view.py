@@ -254,6 +254,16 @@ def test_scratch_says_that_it_strikes_a_condition() -> None:
     assert older["scratch"] == "strikes the last number, opens pull 1 again"
 
 
+def test_scratch_says_that_it_strikes_a_note() -> None:
+    """A note is a call, and no number."""
+    job = replayed(*AGREED)
+    note = OffsetNote(station=2500, side=Side.RIGHT, offset=1840)
+    changes = {"number": 6, "kind": Kind.NOTE, "value": None, "note": note}
+    job.record(job.calls[-1].model_copy(update=changes))
+    does = {each.name: each.does for each in text_of(job).may}
+    assert does["scratch"] == "strikes the last call"
+
+
 def test_conditions_not_stated_are_shown_as_such() -> None:
     """What is not known is not corrected for, so it is seen."""
     assert seen().conditions == (

@@ -499,8 +499,8 @@ def _strikes(state: State, followed: Sequence[Consequence]) -> Message:
     if {each.kind for each in state.history if each.number in struck} == {Kind.CONDITION}:
         return message("screen-strikes-condition")
     opened = [each.pull for each in followed if isinstance(each, Reopened)]
-    numbers = {each.number for each in state.history if each.kind in NUMBERS}
-    count = len(struck & numbers)
+    calls = (*state.history, *(state.booked.history if state.booked else ()))
+    count = len(struck & {each.number for each in calls if each.kind in NUMBERS})
     return message("screen-strikes", opened=opened[0] if opened else 0, count=count)
 
 

@@ -934,7 +934,7 @@ screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held
 screen-keeps = keeps { HUNDREDTHS($length) }
 screen-strikes-condition = strikes the last condition
 screen-strikes = strikes { $count ->
-    [0] the last number
+    [0] the last call
     [1] the last number
    *[other] { $count } numbers
   }{ $opened ->

@@ -940,7 +940,7 @@ screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } sujeto
 screen-keeps = queda { HUNDREDTHS($length) }
 screen-strikes-condition = tacha la última condición
 screen-strikes = tacha { $count ->
-    [0] el último número
+    [0] la última lectura
     [1] el último número
    *[other] { $count } números
   }{ $opened ->
