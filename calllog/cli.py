@@ -92,6 +92,17 @@ TITLES = (
 """Words that typer writes between those of a command's help, and about what was typed wrong."""
 USAGE = ("Usage: ", "[OPTIONS]", "COMMAND [ARGS]...")
 """Words of the line that shows how a command is typed."""
+KINDS = {
+    "<bool>": "",
+    "<str>": "<text>",
+    "<Path>": "<path>",
+    "<int>": "<number>",
+    "<int range>": "<number>",
+    "<float range>": "<number>",
+    "<%Y-%m-%d>": "<YYYY-MM-DD>",
+}
+"""What typer shows of what an option is given, and how people say it; a switch is given nothing."""
+_SEVERAL = re.compile(r"<list\[(.+)\]>")
 
 
 class LateGroup(TyperGroup):
@@ -136,11 +147,14 @@ def in_language(command: Any, words: ProgramWords) -> Any:  # noqa: ANN401 - typ
     A paragraph is one line: the terminal breaks it where it ends.
     """
     command.help = words.paragraphs(command.help or "")
+    options = (*command.params, command.get_help_option(typer.Context(command)))
+    for each in options:
+        each.display_type = partial(_kind, each.display_type, words)
     if words is ENGLISH_PROGRAM:
         return command
     from typer import rich_utils  # noqa: PLC0415 - only where help is not English
 
-    for each in (*command.params, command.get_help_option(typer.Context(command))):
+    for each in options:
         each.help = words.say(each.help or "")
     for each in getattr(command, "commands", {}).values():
         in_language(each, words)
@@ -150,6 +164,12 @@ def in_language(command: Any, words: ProgramWords) -> Any:  # noqa: ANN401 - typ
     if not isinstance(tell := rich_utils.rich_format_error, partial):
         setattr(rich_utils, "rich_format_error", partial(_tell_usage_error, tell, words))  # noqa: B010 - mypy lets no function be replaced
     return command
+
+
+def _kind(tell: Callable[[Any], str], words: ProgramWords, context: Any) -> str:  # noqa: ANN401 - typer's own
+    """Say what an option is given."""
+    kind = _SEVERAL.sub(r"<\1>", tell(context))
+    return words.say(KINDS.get(kind, kind))
 
 
 def _usage(english: str, words: ProgramWords) -> str:

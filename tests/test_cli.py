@@ -323,6 +323,18 @@ def test_killed_at_any_moment_goes_on_where_it_stopped(tmp_path: Path, heard: Pa
     assert verify_job(job).ok
 
 
+def test_help_says_what_an_option_is_given_in_words_of_people(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No names of types; what only switches something on is given nothing."""
+    monkeypatch.setenv("COLUMNS", "200")
+    for name in ("listen", "extract", "correct"):
+        told = run(name, "--help")[1]
+        assert not [each for each in ("<bool>", "<str>", "list[", "range>", "<%Y") if each in told]
+    assert re.search(r"--blind-check +Tones alone", run("listen", "--help")[1])
+    assert re.search(r"--first-day +<YYYY-MM-DD> +From", run("extract", "--help")[1])
+
+
 def test_help_keeps_what_is_in_brackets_and_breaks_no_paragraph(
     run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
