@@ -13,6 +13,7 @@ from calllog.values import (
     Conditions,
     Consequence,
     Decision,
+    Expectation,
     Fact,
     Finding,
     Kind,
@@ -37,6 +38,29 @@ def settings(style: Style = Style.ADD, **changes: object) -> LineSettings:
         line_from="A", line_to="B", tape="T-1", style=style, nominal=100, limit=limit
     )
     return line.model_copy(update=changes)
+
+
+def made_call(number: int, kind: Kind, at_s: float, **changes: object) -> Call:
+    """Make a call of a second, surely heard on one microphone, but for what is said of it."""
+    made: dict[str, object] = {
+        "number": number,
+        "source": "live#1",
+        "role": Role.UNSAID,
+        "expects": Expectation.ANY,
+        "kind": kind,
+        "text": "said",
+        "value": None,
+        "name": "",
+        "amount": None,
+        "probability": 1.0,
+        "alternatives": (),
+        "outcome": Outcome.CALL,
+        "reason": None,
+        "start_s": at_s,
+        "end_s": at_s + 1.0,
+        "clip": "",
+    }
+    return Call.model_validate(made | changes)
 
 
 def short(told: Message) -> str:

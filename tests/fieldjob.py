@@ -12,7 +12,6 @@ from pathlib import Path
 from calllog.session import Job
 from calllog.tape import PARTED
 from calllog.values import (
-    Call,
     CheckPolicy,
     Choice,
     Conditions,
@@ -27,6 +26,7 @@ from calllog.values import (
     Style,
     message,
 )
+from tests.crew import made_call
 from tests.tapes import certificate
 
 ODD = '<script>alert("1")</script> & $\\frac'
@@ -59,25 +59,14 @@ class Paper:
     def call(self, kind: Kind, **changes: object) -> Paper:
         """Call anything."""
         number = next(self._numbers)
-        made = Call(
-            number=number,
-            source="paper#0",
-            role=Role.REAR,
-            expects=Expectation.READING,
-            kind=kind,
-            text=str(changes.get("name", "")) or "a reading",
-            value=None,
-            name="",
-            amount=None,
-            probability=0.97,
-            alternatives=(),
-            outcome=Outcome.CALL,
-            reason=None,
-            start_s=30.0 * number,
-            end_s=30.0 * number + 1.0,
-            clip="",
-        )
-        self.job.record(Call.model_validate(made.model_dump() | changes))
+        made: dict[str, object] = {
+            "source": "paper#0",
+            "role": Role.REAR,
+            "expects": Expectation.READING,
+            "text": str(changes.get("name", "")) or "a reading",
+            "probability": 0.97,
+        }
+        self.job.record(made_call(number, kind, 30.0 * number, **(made | changes)))
         return self
 
     def read(self, *values: int, **changes: object) -> Paper:

@@ -20,10 +20,10 @@ from calllog.values import (
     Expectation,
     Kind,
     LineSettings,
-    Outcome,
     Role,
     Style,
 )
+from tests.crew import made_call
 from tests.fieldjob import Paper
 from tests.fieldjob import settings as field_settings
 from tests.tapes import certificate
@@ -33,23 +33,16 @@ Show = Callable[..., str]
 
 def reading(number: int, value: int | None, text: str = "") -> Call:
     """Make a full reading of the rear, or the command of that name."""
-    return Call(
-        number=number,
+    return made_call(
+        number,
+        Kind.COMMAND if text else Kind.READING,
+        30.0 * number,
         source="paper",
         role=Role.REAR,
         expects=Expectation.READING,
-        kind=Kind.COMMAND if text else Kind.READING,
         text=text,
         value=value,
         name=text,
-        amount=None,
-        probability=1.0,
-        alternatives=(),
-        outcome=Outcome.CALL,
-        reason=None,
-        start_s=30.0 * number,
-        end_s=30.0 * number + 1.0,
-        clip="",
     )
 
 

@@ -21,19 +21,17 @@ from calllog.values import (
     Choice,
     Conditions,
     Decision,
-    Expectation,
     Held,
     Kind,
     LineSettings,
     Outcome,
     Question,
     Reopened,
-    Role,
     Segment,
     Style,
     Void,
 )
-from tests.crew import Crew, short
+from tests.crew import Crew, made_call, short
 from tests.crew import settings as settled
 from tests.tapes import certificate
 
@@ -148,25 +146,7 @@ class Account:
     def call(self, kind: Kind, stated: dict[str, object] | None = None, **changes: object) -> None:
         """Say something."""
         self.number += 1
-        made: dict[str, object] = {
-            "number": self.number,
-            "source": "live#1",
-            "role": Role.UNSAID,
-            "expects": Expectation.ANY,
-            "kind": kind,
-            "text": "said",
-            "value": None,
-            "name": "",
-            "amount": None,
-            "probability": 1.0,
-            "alternatives": (),
-            "outcome": Outcome.CALL,
-            "reason": None,
-            "start_s": 30.0 * self.number,
-            "end_s": 30.0 * self.number + 1.0,
-            "clip": "",
-        }
-        self.feed(Call.model_validate(made | changes), stated or {})
+        self.feed(made_call(self.number, kind, 30.0 * self.number, **changes), stated or {})
 
     def feed(self, event: Call | Decision | Conditions, stated: dict[str, object]) -> None:
         """Let the machine take an event, and keep account of it."""

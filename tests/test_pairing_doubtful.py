@@ -8,8 +8,8 @@ import pytest
 
 from calllog.pairing import EDITION, Phase, step
 from calllog.spoken import Parser
-from calllog.values import Call, Expectation, Kind, Outcome, Question, Role, Segment, Void
-from tests.crew import Crew, settings
+from calllog.values import Call, Kind, Question, Role, Segment, Void
+from tests.crew import Crew, made_call, settings
 
 AGREED = ("r: fifteen", "h: forty two", "h: switch ends", "h: fifteen", "r: forty two")
 
@@ -22,23 +22,16 @@ def crew(parser: Parser) -> Crew:
 
 def heard_by(channel: int, kind: Kind, value: int | None, text: str, at_s: float) -> Call:
     """Make a call that a microphone heard; the head wears the first, the rear the second."""
-    return Call(
-        number=round(at_s * 10) + channel,
+    return made_call(
+        round(at_s * 10) + channel,
+        kind,
+        at_s,
         source=f"live-1#{channel}",
         role=(Role.HEAD, Role.REAR)[channel - 1],
-        expects=Expectation.ANY,
-        kind=kind,
         text=text,
         value=value,
         name="scratch" if kind is Kind.COMMAND else "",
-        amount=None,
-        probability=1.0,
-        alternatives=(),
-        outcome=Outcome.CALL,
-        reason=None,
-        start_s=at_s,
         end_s=at_s + 0.6,
-        clip="",
     )
 
 

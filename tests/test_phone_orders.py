@@ -22,12 +22,10 @@ from calllog.values import (
     Decision,
     Expectation,
     Kind,
-    Outcome,
     ReadingUnit,
-    Role,
     Style,
 )
-from tests.crew import settings
+from tests.crew import made_call, settings
 from tests.panel import AGREED, STOPPED, replayed
 from tests.phone import ANNA, ordered
 
@@ -37,23 +35,15 @@ REPEATED = ("r: thirty three", "r: thirty four")
 
 def typed(entry: KeyedEntry, name: str = ANNA) -> Call:
     """Make a call of an entry as the session does."""
-    return Call(
-        number=99,
+    return made_call(
+        99,
+        entry.kind or Kind.NOTE,
+        900.0,
         source=f"live-1#{PHONE}{name}",
-        role=Role.UNSAID,
-        expects=Expectation.ANY,
-        kind=entry.kind or Kind.NOTE,
         text=entry.text,
         value=entry.value,
         name=entry.name,
         amount=entry.amount,
-        probability=1.0,
-        alternatives=(),
-        outcome=Outcome.CALL,
-        reason=None,
-        start_s=900.0,
-        end_s=900.0,
-        clip="",
         is_live=True,
         is_keyed=True,
     )

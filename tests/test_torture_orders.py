@@ -20,18 +20,15 @@ from calllog.values import (
     Conditions,
     Consequence,
     Decision,
-    Expectation,
     Kind,
     LineSettings,
-    Outcome,
     Question,
     ReadingUnit,
-    Role,
     Segment,
     Style,
 )
 from calllog.wording import ENGLISH
-from tests.crew import Crew
+from tests.crew import Crew, made_call
 from tests.crew import settings as line
 from tests.torture.orders import walk
 from tests.torture.umpire import Fed, Umpire
@@ -234,26 +231,9 @@ def test_scratching_does_not_bring_back_conditions(parser: Parser) -> None:
 
 
 def _number(kind: Kind, value: int | None, number: int, **changes: object) -> Call:
-    made = {
-        "number": number,
-        "source": "live#1",
-        "role": Role.UNSAID,
-        "expects": Expectation.ANY,
-        "kind": kind,
-        "text": "said",
-        "value": value,
-        "name": "",
-        "amount": None,
-        "probability": 0.6,
-        "alternatives": (Alternative(text="said", kind=kind, value=value, probability=0.6),),
-        "outcome": Outcome.CALL,
-        "reason": None,
-        "start_s": float(number),
-        "end_s": number + 1.0,
-        "clip": "",
-        "is_live": True,
-    }
-    return Call.model_validate(made | changes)
+    listed = (Alternative(text="said", kind=kind, value=value, probability=0.6),)
+    made: dict[str, object] = {"value": value, "probability": 0.6, "alternatives": listed}
+    return made_call(number, kind, float(number), is_live=True, **(made | changes))
 
 
 @pytest.mark.parametrize("decoding", [0, NEWEST])

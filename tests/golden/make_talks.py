@@ -47,7 +47,7 @@ from calllog.values import (
     Style,
     message,
 )
-from tests.crew import short
+from tests.crew import made_call, short
 from tests.torture.orders import COMMANDS, CONDITIONS
 
 DECODING = 4
@@ -153,27 +153,16 @@ class Talk:
         self.number += 1
         role = draw.choice(ROLES)
         made: dict[str, object] = {
-            "number": self.number,
             "source": f"live#{1 + (role is Role.REAR)}",
             "role": role,
             "expects": expects(self.state, role),
-            "kind": kind,
             "text": f"{changes.get('name') or changes.get('value')}",
-            "value": None,
-            "name": "",
-            "amount": None,
             "probability": 1.0 - draw.random() ** 3,
-            "alternatives": (),
-            "outcome": Outcome.CALL,
-            "reason": None,
-            "start_s": self.at_s,
-            "end_s": self.at_s + 1.0,
-            "clip": "",
             "is_live": self.is_live,
         }
         if draw.random() < 0.1:
             made |= {"is_keyed": True, "source": "live#keys"}
-        call = Call.model_validate(made | changes)
+        call = made_call(self.number, kind, self.at_s, **(made | changes))
         if call.value is not None and not call.is_keyed:
             call = call.model_copy(update={"alternatives": self._alternatives(call)})
         self.heard.append(call)

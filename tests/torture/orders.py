@@ -49,6 +49,7 @@ from calllog.values import (
     Style,
     message,
 )
+from tests.crew import made_call
 from tests.phone import ANNA
 from tests.tapes import certificate, metric_tape
 from tests.torture.tally import Tally, report
@@ -348,26 +349,8 @@ class Walk:
 
     def _call(self, kind: Kind, **changes: object) -> Call:
         self.at_s += self.random.choice((1.0, 3.0, 3.0, 8.0, 25.0))
-        made: dict[str, object] = {
-            "number": self.number + 1,
-            "source": "live#1",
-            "role": Role.UNSAID,
-            "expects": Expectation.ANY,
-            "kind": kind,
-            "text": "said",
-            "value": None,
-            "name": "",
-            "amount": None,
-            "probability": 0.9,
-            "alternatives": (),
-            "outcome": Outcome.CALL,
-            "reason": None,
-            "start_s": self.at_s,
-            "end_s": self.at_s + 1.0,
-            "clip": "",
-            "is_live": self.is_live,
-        }
-        call = Call.model_validate(made | changes)
+        stated = {"probability": 0.9, "is_live": self.is_live} | changes
+        call = made_call(self.number + 1, kind, self.at_s, **stated)
         if self.is_weighed and call.value is not None and not call.is_keyed:
             call = call.model_copy(update={"alternatives": self._alternatives(call)})
         return call
