@@ -52,7 +52,7 @@ def hidden_sign(text: str) -> str:
 
 def _seen(text: str) -> str:
     if hidden := hidden_sign(text):
-        raise ValueError(f"it has a sign that cannot be seen ({hidden})")
+        raise ValueError(f"it has a character that cannot be seen ({hidden})")
     return text
 
 
@@ -255,7 +255,7 @@ def state(data: Mapping[str, object], where: str, *, is_whole: bool = True) -> S
         raise ConfigError(
             f"{len(problems)} of the facts cannot be used",
             where=where,
-            next_step="mend each:",
+            next_step="fix each:",
             each=problems,
         )
     return StatedFacts(
@@ -310,9 +310,9 @@ def _text(place: str, given: object, most: int, problems: list[str]) -> str:
         return ""
     text = " ".join(given.split())
     if hidden := hidden_sign(text):
-        problems.append(f"{place}: it has a sign that cannot be seen ({hidden}); type it anew")
+        problems.append(f"{place}: it has a character that cannot be seen ({hidden}); type it anew")
         return ""
     if len(text) > most:
-        problems.append(f"{place}: {len(text)} signs; at most {most} can be kept")
+        problems.append(f"{place}: {len(text)} characters; at most {most} can be kept")
         return ""
     return text

@@ -22,7 +22,7 @@ COMMANDS = {
     "demo": "Turn a shipped recording of a made-up crew into a job and a report.",
     "hear": "Say what is heard in each file, one call per file.",
     "decide": "Decide a pull that stopped; calls held behind it then follow.",
-    "listen": "Take a crew into a job, live or from recordings; an existing job goes on.",
+    "listen": "Record a crew's calls in a job, live or from recordings; an existing job goes on.",
     "report": (
         "Write the tables of a job: segments, lines, calls, tapes, notes; and print the field "
         "table."

@@ -122,8 +122,8 @@ def require_plain(text: str, where: str) -> str:
     if not is_plain_text(text):
         hidden = next(sign for sign in text if not is_plain_text(sign))
         raise ConfigError(
-            f"the name {text} holds a sign that cannot be seen, {one_line(hidden)}",
+            f"the name {text} has a character that cannot be seen, {one_line(hidden)}",
             where=where,
-            next_step="type it anew, without line breaks and hidden signs",
+            next_step="type it anew, without line breaks and hidden characters",
         )
     return text

@@ -38,7 +38,7 @@ def read_toml(
     """
     if len(text) > most_signs:
         raise kind(
-            f"has {len(text):,} signs, more than the {most_signs:,} that such a file may have",
+            f"has {len(text):,} characters, more than the {most_signs:,} that such a file may have",
             where=where,
             next_step="give the file that was meant, or take out what does not belong in it",
         )
@@ -46,7 +46,7 @@ def read_toml(
         raise kind(
             f"line {line} goes deeper than {DEEPEST} keys or brackets within each other",
             where=where,
-            next_step="mend that line",
+            next_step="fix that line",
         )
     try:
         return tomllib.loads(text)
@@ -71,7 +71,7 @@ def _mend(text: str, wrong: str) -> str:
     at = _LINE.search(wrong)
     lines = text.splitlines()
     if at is None or int(at[1]) > len(lines):
-        return "mend that line"
+        return "fix that line"
     line = lines[int(at[1]) - 1].strip()
     shown = f"{line[:LONGEST]}\u2026" if len(line) > LONGEST else line
     hint = ""
@@ -81,7 +81,7 @@ def _mend(text: str, wrong: str) -> str:
         hint = ": a number has a point, 99.99, and no comma"
     elif "=" not in line:
         hint = ': an entry is written NAME = VALUE, a text as NAME = "TEXT"'
-    return f"mend that line, {shown!r}{hint}"
+    return f"fix that line, {shown!r}{hint}"
 
 
 def _too_deep(text: str) -> int:

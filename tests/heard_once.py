@@ -78,7 +78,7 @@ class HeardOnce:
     def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         """List what may have been said (see `calllog.recognise.Recogniser`)."""
         if self._is_closed:
-            raise ModelError("the recogniser is closed", next_step="open a new recogniser")
+            raise ModelError("the recognizer is closed", next_step="open a new recognizer")
         channel = utterance.source, utterance.channel
         before = self._before.get(channel, "") if self._is_learning else ""
         digest = hashlib.sha256(f"{before} {utterance.start_s} {expects} ".encode())

@@ -97,7 +97,7 @@ def test_a_table_of_a_file_counts_as_a_whole_and_an_option_alone() -> None:
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ('client = "a"\nproject = x', r"not valid TOML: .*line 2, column 11.*; mend that line"),
+        ('client = "a"\nproject = x', r"not valid TOML: .*line 2, column 11.*; fix that line"),
         ("a = [" * 5_000, "line 1 goes deeper than 12 keys or brackets"),
         ("client = 3", "client: 3 is no text; write it in quotation marks"),
         ("weather = 2031-05-04", r"weather: datetime\.date"),
@@ -108,10 +108,10 @@ def test_a_table_of_a_file_counts_as_a_whole_and_an_option_alone() -> None:
         ('[crew]\nhead = "a"\nHEAD = "b"', r"crew\.head: it is named twice"),
         ('[crew]\n"" = "a"', "crew: one has no name"),
         ('[instruments]\nbalance = ["a"]', r"instruments\.balance: \['a'\] is no text"),
-        (f'[crew]\nhead = "{"x" * (MOST_NAME + 1)}"', r"crew\.head: 81 signs; at most 80"),
-        (f'client = "{"x" * (MOST_WORDS + 1)}"', "client: 301 signs; at most 300"),
-        (f'[crew]\n{"y" * (MOST_NAME + 1)} = "a"', "81 signs; at most 80"),
-        ('client = "a\\u0007b"', r"client: it has a sign that cannot be seen \(U\+0007\)"),
+        (f'[crew]\nhead = "{"x" * (MOST_NAME + 1)}"', r"crew\.head: 81 characters; at most 80"),
+        (f'client = "{"x" * (MOST_WORDS + 1)}"', "client: 301 characters; at most 300"),
+        (f'[crew]\n{"y" * (MOST_NAME + 1)} = "a"', "81 characters; at most 80"),
+        ('client = "a\\u0007b"', r"client: it has a character that cannot be seen \(U\+0007\)"),
     ],
 )
 def test_what_cannot_be_used_is_named_with_its_place(text: str, message: str) -> None:

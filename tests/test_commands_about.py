@@ -137,9 +137,12 @@ def test_what_cannot_be_stated_is_refused(job: Path, tmp_path: Path) -> None:
         ),
         ({"instruments": ["balance"], "by": "x"}, "--instrument: 'balance' names nothing"),
         ({"others": [" =x"], "by": "x"}, "--crew: ' =x' names nothing"),
-        ({"head": "X", "by": "a\u202eb"}, r"--by: it has a sign that cannot be seen \(U\+202E"),
-        ({"head": "X", "by": "x", "why": "y" * 301}, "--why: 301 signs; at most 300"),
-        ({"head": "a\u202eb", "by": "x"}, r"crew\.head: it has a sign that cannot be seen"),
+        (
+            {"head": "X", "by": "a\u202eb"},
+            r"--by: it has a character that cannot be seen \(U\+202E",
+        ),
+        ({"head": "X", "by": "x", "why": "y" * 301}, "--why: 301 characters; at most 300"),
+        ({"head": "a\u202eb", "by": "x"}, r"crew\.head: it has a character that cannot be seen"),
         ({"head": "J. Marsh", "by": "x"}, "the job says so already; `calllog about"),
     )
     for options, message in refused:

@@ -123,7 +123,10 @@ def test_units_are_read(tape: str, words: tuple[str, str], same_as: tuple[str, s
         (("--spans", "100,100,36.48"), "has no unit"),
         (("--supported", "200"), "has no unit"),
         (("--percent", "2.5"), "there is no unit"),
-        (("--supported", "190ft"), "what hangs and what is supported make 426.4800 ft, not 436.48"),
+        (
+            ("--supported", "190ft"),
+            "what hangs and what is supported add up to 426.4800 ft, not 436.48",
+        ),
         (("--support", "ends"), "support is stated twice"),
     ],
 )
@@ -183,7 +186,7 @@ def test_spans_may_miss_the_reading_either_way_by_what_is_read(tape: str) -> Non
         assert found["horizontal_ft"] == pytest.approx(exact, abs=1e-4)
     for last, said in (("36.486", "436.4860"), ("36.4748", "436.4748")):
         spans = ("--spans", f"100,100,{last}ft", "--supported", "200ft")
-        with pytest.raises(ConfigError, match=rf"make {said} ft, not 436\.4800 ft"):
+        with pytest.raises(ConfigError, match=rf"add up to {said} ft, not 436\.4800 ft"):
             run("correct", "--tape", tape, *READ, *spans)
 
 

@@ -273,7 +273,7 @@ def test_without_the_library_the_extra_is_named(
 
 def test_a_text_too_long_for_a_cell_is_refused(tmp_path: Path) -> None:
     """Nothing is cut short silently."""
-    with pytest.raises(ReportError, match="a text of 40000 signs is longer"):
+    with pytest.raises(ReportError, match="a text of 40000 characters is longer"):
         write(tmp_path / "log.xlsx", renamed("x" * 40_000))
     assert list(tmp_path.iterdir()) == []
 

@@ -312,7 +312,7 @@ def test_sign_asks_for_what_is_missing(
         sign(by=OFFICE)
     with pytest.raises(ConfigError, match="not both at once"):
         sign(job, new=tmp_path / "key")
-    with pytest.raises(ConfigError, match="cannot stand among signers"):
+    with pytest.raises(ConfigError, match="cannot be a signer's"):
         sign(by='"', new=tmp_path / "key")
     assert not (tmp_path / "key").exists()
     if not shutil.which("ssh-keygen"):

@@ -190,7 +190,9 @@ def test_hidden_signs_in_new_names_are_refused(tmp_path: Path, hidden: str) -> N
         done = CliRunner().invoke(app, command)
         assert isinstance(done.exception, ConfigError), command
         assert done.exception.where == option
-        assert f"holds a sign that cannot be seen, <U+{ord(hidden[0]):04X}>" in done.exception.what
+        assert (
+            f"has a character that cannot be seen, <U+{ord(hidden[0]):04X}>" in done.exception.what
+        )
     assert sorted(path.name for path in tmp_path.iterdir()) == ["job", "tape.toml"]
 
 
@@ -273,7 +275,7 @@ def test_grammars_have_the_same_limits(text: str) -> None:
     """Whoever writes a grammar is told too, instead of waiting."""
     with pytest.raises(GrammarError, match="line 1 goes deeper than 12 keys or brackets"):
         load_grammar(text, "mine.toml")
-    with pytest.raises(GrammarError, match=r"has [\d,]+ signs, more than"):
+    with pytest.raises(GrammarError, match=r"has [\d,]+ characters, more than"):
         load_grammar("# \n" * 200_000, "mine.toml")
 
 

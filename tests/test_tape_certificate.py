@@ -175,7 +175,7 @@ def test_a_certificate_journalled_without_validity_is_read() -> None:
 )
 def test_each_bad_entry_is_named_with_what_to_state(name: str, value: str, said: str) -> None:
     """The message names the entry, what was given, and what to state instead."""
-    assert f"1 of this certificate's entries cannot be used; mend each:\n- {said}" in problem(
+    assert f"1 of this certificate's entries cannot be used; fix each:\n- {said}" in problem(
         changed(name, value)
     )
 
@@ -198,7 +198,7 @@ def test_line_that_cannot_be_read_is_shown_with_the_usual_slip(line: str, says: 
     """Place alone does not help who writes one such file a year."""
     with pytest.raises(ConfigError) as caught:
         load_certificate(f"{GOOD.rstrip()}\n{line}\n", "tape.toml")
-    assert str(caught.value).endswith(f"mend that line, {line!r}: {says}")
+    assert str(caught.value).endswith(f"fix that line, {line!r}: {says}")
 
 
 def test_weight_and_cross_section_follow_from_each_other() -> None:
@@ -385,7 +385,7 @@ def test_all_problems_are_listed_at_once() -> None:
 def test_text_that_is_no_toml_is_refused_with_its_line() -> None:
     """A file that is not TOML is refused with the place that the parser gives."""
     said = problem("identity = T-1\n")
-    assert re.search(r"tape\.toml: not valid TOML: .*line 1.*; mend that line", said)
+    assert re.search(r"tape\.toml: not valid TOML: .*line 1.*; fix that line", said)
 
 
 def test_a_certificate_cannot_be_changed() -> None:

@@ -113,7 +113,7 @@ class PortAudioOutputs:
                 stream.start()
             except (portaudio.PortAudioError, ValueError) as error:
                 raise AudioError(
-                    f"sound cannot be put out: {error}",
+                    f"sound cannot be played: {error}",
                     where=device.name,
                     next_step="check that it is plugged in, and that no other program uses it",
                 ) from error

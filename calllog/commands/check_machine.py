@@ -155,7 +155,7 @@ def check_filesystem(folder: Path, mounts: Path = MOUNTS) -> Check:
     """Look what kind of disk the folder is on, as far as the system tells."""
     kind = _kind_of(folder.resolve(), mounts)
     if not kind:
-        return Check("filesystem", Result.OK, "not told by this system", facts="unknown")
+        return Check("filesystem", Result.OK, "not reported by this system", facts="unknown")
     if kind in NETWORK:
         step = "keep the job on a disk of this computer, and copy it afterwards"
         words = f"{kind}: a disk elsewhere, where a journal may be damaged or lock nobody out"

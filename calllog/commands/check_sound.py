@@ -85,7 +85,7 @@ def check_devices(devices: Callable[[], Sequence[Device]] = PORTAUDIO.devices) -
     loudspeakers = [each for each in found if each.outputs]
     facts = f"{len(microphones)} in, {len(loudspeakers)} out"
     if not microphones:
-        step = "plug a microphone in, and check that the system's sound settings show it"
+        step = "plug in a microphone, and check that the system's sound settings show it"
         words = f"no microphone found: {WITHOUT}"
         return Check("devices", Result.WARN, words, step, facts)
     words = "; ".join(
@@ -93,8 +93,8 @@ def check_devices(devices: Callable[[], Sequence[Device]] = PORTAUDIO.devices) -
         for each in microphones
     )
     if not loudspeakers:
-        step = "plug ear pieces or a loudspeaker in"
-        words = f"{words}; nothing to hear read-backs and tones by"
+        step = "plug in an earpiece or a loudspeaker"
+        words = f"{words}; nothing to play read-backs and tones on"
         return Check("devices", Result.WARN, words, step, facts)
     words += "".join(f"; out: {each.name} ({each.outputs})" for each in loudspeakers)
     return Check("devices", Result.OK, words, facts=facts)

@@ -106,7 +106,7 @@ def _hanging_ft(
     total_ft = math.fsum((*hanging_ft, lying_ft))
     if lying_ft < 0 or abs(total_ft - reading_ft) > least_read_ft(unit):
         raise ConfigError(
-            f"what hangs and what is supported make {_figure(total_ft, unit)}, not"
+            f"what hangs and what is supported add up to {_figure(total_ft, unit)}, not"
             f" {_figure(reading_ft, unit)}",
             where="--spans, --supported",
             next_step="state every span that hangs, and all that lies on the ground",

@@ -212,7 +212,7 @@ class Kit:
             )
         if len(microphones) > 1 or (microphones and len(self.phones) != 1):
             raise ConfigError(
-                "it is not plain who has a phone and who a microphone",
+                "it is not clear who has a phone and who a microphone",
                 where="--crew-phones, --microphone",
                 next_step="name one microphone and whose it is: --microphone NAME --channels head",
             )

@@ -576,7 +576,7 @@ def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) ->
         " two"
     )
     if is_floored:
-        out.print("  No less is claimed than what a reading to its last digit shows.")
+        out.print("  The checks agree better, but no less is claimed than the last digit can show.")
     _print_left_out(left_out)
 
 

@@ -133,7 +133,7 @@ def listen(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     given: ListenOptions,
 ) -> None:
-    """Take a crew into a job, live or from recordings; an existing job goes on.
+    """Record a crew's calls in a job, live or from recordings; an existing job goes on.
 
     Without --from, calllog listens to the microphones and the keypad until Ctrl-C. The options from
     --microphone on are for live work; an option left out is as the job had it last. Sound is kept

@@ -79,7 +79,7 @@ def _make(path: Path, by: str, *, is_alone: bool) -> None:
         )
     if '"' in by or not by.isprintable():
         raise ConfigError(
-            "a name with such signs cannot stand among signers",
+            "a name with such characters cannot be a signer's",
             where=f"--by {by}",
             next_step="leave them out",
         )

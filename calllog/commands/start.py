@@ -67,7 +67,7 @@ class Start:
         left = left_behind(self.folder)
         if left is not None:
             raise ConfigError(
-                "the disk did not take all calls of the last sitting",
+                "not all calls of the last sitting reached the disk",
                 where=str(self.folder),
                 next_step=f"give them to the job: --unsaved {left}; or delete that file",
             )

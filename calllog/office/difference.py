@@ -203,6 +203,6 @@ def _sequence(folder: Path, entries: Sequence[Entry], at: str) -> int:
     raise ConfigError(
         f"no one entry has the number or hash {at}",
         where=str(folder),
-        next_step=f"give a number from 1 to {len(entries)}, or at least {HASH_SIGNS} signs of a"
+        next_step=f"give a number from 1 to {len(entries)}, or at least {HASH_SIGNS} digits of a"
         " hash, as `calllog verify` or a report shows it",
     )

@@ -204,7 +204,7 @@ class EncoderRecogniser(Closes):
     def _listen(self, sound: _Played, expects: Expectation, ears: _Ears) -> Evidence:
         """Work out what a sound says by a voice; again at other speeds where that is not sure."""
         if self._is_closed:
-            raise ModelError("the recogniser is closed", next_step="open a new recogniser")
+            raise ModelError("the recognizer is closed", next_step="open a new recognizer")
         heard = self._hear(ears.hear(sound.read(1.0)), expects)
         if is_sure(heard, self._calibration):
             return heard

@@ -157,6 +157,6 @@ def _read_lexicon(
         raise ModelError(
             f"no pronunciation for {', '.join(missing)}",
             where=str(path),
-            next_step="add a line for each: the word and its units, separated by blanks",
+            next_step="add a line for each: the word and its units, separated by spaces",
         )
     return found

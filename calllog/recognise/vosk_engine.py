@@ -165,7 +165,7 @@ class VoskRecogniser(Closes):
         """
         if self._model is None:
             raise ModelError(
-                "the recogniser is closed", where=self._identity, next_step="open it again"
+                "the recognizer is closed", where=self._identity, next_step="open it again"
             )
         ear = self._ears[self._phrases[expects]]
         padded = np.pad(utterance.samples, (0, int(SILENCE_S * RATE_HZ)))

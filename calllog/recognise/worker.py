@@ -89,7 +89,7 @@ class Worker(Closes):
             ModelError: the worker was closed.
         """
         if self._is_closed:
-            raise ModelError("the recogniser is closed", next_step="open a new one")
+            raise ModelError("the recognizer is closed", next_step="open a new one")
         if not self._identity:
             self._wait()
         self._asked += 1
@@ -140,7 +140,7 @@ class Worker(Closes):
             if isinstance(ready, CalllogError):
                 raise ready
             raise ModelError(
-                "the recogniser's process did not start",
+                "the recognizer's process did not start",
                 next_step="free some memory and try again, or run `calllog doctor`",
             )
         self._identity = ready

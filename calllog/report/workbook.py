@@ -238,7 +238,7 @@ class _Sheet:
         form = form or self.form(indent=1, valign="top")
         if text and self.page.write_string(y, x, text, form):
             raise ReportError(
-                f"a text of {len(text)} signs is longer than a cell of a workbook can be",
+                f"a text of {len(text)} characters is longer than a cell of a workbook can be",
                 where=f"sheet {self.page.name}",
                 next_step="use the CSV or JSON file, which hold all of it",
             )

@@ -133,7 +133,7 @@ def read_signers(path: Path) -> tuple[Signer, ...]:
     return tuple(found)
 
 
-_LINE_NEXT = 'write a line for each: NAME ssh-ed25519 AAAA..., a name with blanks as "NAME"'
+_LINE_NEXT = 'write a line for each: NAME ssh-ed25519 AAAA..., a name with spaces as "NAME"'
 
 
 def signer_line(name: str, public: str) -> str:

@@ -281,7 +281,7 @@ def load_grammar(text: str, where: str = "grammar", words: Words | None = None) 
         ) from error
     problems = tuple(_inconsistencies(grammar))
     if problems:
-        raise GrammarError("; ".join(problems), where=where, next_step="mend these entries")
+        raise GrammarError("; ".join(problems), where=where, next_step="fix these entries")
     if words is not None:
         grammar._words = words.measured_in(grammar.unit)  # noqa: SLF001 - set once, by pydantic's rule
     return grammar

@@ -66,7 +66,7 @@ def load_certificate(text: str, where: str) -> Certificate:
         raise ConfigError(
             f"{len(problems)} of this certificate's entries cannot be used",
             where=where,
-            next_step="mend each:",
+            next_step="fix each:",
             each=(*_first(tuple(problems)), *_names(problems, is_metric=unit == ReadingUnit.METRE)),
         )
     for name, given in found.entries.items():

@@ -177,7 +177,7 @@ def _split(words: str, where: str) -> Iterable[tuple[str, str]]:
         raise ConfigError(
             f"the point in {unclear[0]!r} may end the unit or begin the number",
             where=where,
-            next_step="set a blank after the unit, and a 0 before the point",
+            next_step="put a space after the unit, and a 0 before the point",
         )
     at = 0
     while at < len(words):

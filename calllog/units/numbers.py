@@ -62,7 +62,7 @@ def exact(number: str, *, where: str) -> Fraction:
         return sum((Fraction(part) for part in parts), Fraction(0))
     except ZeroDivisionError as error:
         raise ConfigError(
-            f"{number} is divided by zero", where=where, next_step="mend the fraction"
+            f"{number} is divided by zero", where=where, next_step="fix the fraction"
         ) from error
 
 

@@ -25,7 +25,7 @@ def file_of(name: str, folder: Path) -> Path:
         raise ConfigError(
             f"{name!r} cannot name a voice",
             where="NAME",
-            next_step="use at most 40 letters, digits, blanks, dots, hyphens and apostrophes,"
+            next_step="use at most 40 letters, digits, spaces, dots, hyphens and apostrophes,"
             " beginning with a letter or digit, and no name of a device of Windows such as con",
         )
     return folder / f"{name}{ENDING}"

@@ -1804,7 +1804,7 @@ card-number-note = { $unit ->
 voices-none = No se guarda ninguna voz en { $folder }. Inscribir: calllog enroll NOMBRE
 voices-line = { $name }: aprendida de { $calls } lecturas, la última vez el { $made }
 voices-file = guardada en { $file }, { $bytes } bytes de texto, sin sonido
-voices-holds = contiene { $parts } componentes de la última capa de la red, un tono de { $pitch } Hz y un espectro medio; sus propias lecturas son más probables en { $gained } nat
+voices-holds = contiene { $parts } componentes con que la red la oye mejor, un tono de { $pitch } Hz y un espectro medio; sus propias lecturas son más probables en { $gained } nat
 voices-misheard = antes, «{ $said }» se oía como «{ $heard }»: { $times ->
     [one] { $times } vez
    *[other] { $times } veces

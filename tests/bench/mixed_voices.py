@@ -66,7 +66,7 @@ def speak_mixed(text: str, seed: int) -> Sound:
     """Speak a call by the speaker that a seed makes.
 
     Args:
-        text: words of numbers, separated by blanks.
+        text: words of numbers, separated by spaces.
         seed: which mixture.
 
     Returns:
