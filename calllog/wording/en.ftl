@@ -1649,7 +1649,7 @@ plot-certainty-words = { $calls ->
 plot-taken = taken
 plot-certainty-least = Least certainty of a call taken: { $least } %.
 plot-asked = asked about
-plot-asked-below = alone, less than { $percent } % is asked again
+plot-asked-below = a lone call below { $percent } % is asked again
 plot-number-of-call = number of the call
 plot-certainty-percent = certainty, %
 

@@ -1686,7 +1686,7 @@ plot-certainty-words = { $calls ->
 plot-taken = tomada
 plot-certainty-least = Seguridad menor de una lectura tomada: { $least } %.
 plot-asked = preguntada
-plot-asked-below = sola, menos del { $percent } % se pregunta otra vez
+plot-asked-below = una lectura sola de menos del { $percent } % se pregunta otra vez
 plot-number-of-call = número de la lectura
 plot-certainty-percent = seguridad, %
 
