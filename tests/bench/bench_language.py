@@ -39,8 +39,8 @@ from tests.bench.bench_recognition import (
     PAUSE_S,
     Answer,
     Said,
-    calibration_error,
     commands,
+    error_of_taken,
     false_accepts,
     table,
 )
@@ -187,7 +187,7 @@ def figures(
     for condition in CONDITIONS:
         if not answers["calls", condition]:
             continue
-        error = calibration_error(answers["calls", condition])
+        error = error_of_taken(answers["calls", condition])
         found["calibration error of calls taken"][condition] = error
         right, wrong = best[condition, True], best[condition, False]
         share = round(100.0 * right / max(1, right + wrong), 1)

@@ -3,8 +3,9 @@
 ``python -m tests.bench.bench_people FOLDER [COUNT [MENDS]]``; the sounds are not part of the
 project (see `tests.bench.people`). Each person says COUNT calls (100) for each role and condition,
 heard by the default and by what it is compared with; how much oftener the default is right has a
-paired interval. MENDS is a folder of words that mend (``no.wav`` and so on); without it that row is
-left out.
+paired interval. How sure the default is of calls of two figures is set beside how often it is right
+(`tests.bench.sureness`), of all that came as a call, taken or not, and of what is taken. MENDS is a
+folder of words that mend (``no.wav`` and so on); without it that row is left out.
 
 What was fitted on people was fitted on all of a folder; the figures with each of them left out are
 in ``tests/bench/DECIDED.md``. People who were not there tell what a stranger gets.
@@ -25,9 +26,9 @@ from calllog.audio import utterances
 from calllog.commands.engine import DEFAULT_ENGINE, Engine, make_recogniser
 from calllog.recognise import Recogniser, understand
 from calllog.spoken import Parser, load_grammar
-from calllog.values import Expectation
+from calllog.values import Expectation, Kind
 from tests.audio.frames import Frames
-from tests.bench.bench_recognition import GRAMMAR, LIMIT, Answer
+from tests.bench.bench_recognition import GRAMMAR, LIMIT, Answer, told_of_taken
 from tests.bench.people import (
     CONDITIONS,
     MENDS,
@@ -39,6 +40,7 @@ from tests.bench.people import (
     too_many,
     two_figures,
 )
+from tests.bench.sureness import Told, by_told, sureness
 from tests.measured.results import keep
 
 COUNT = 100
@@ -49,6 +51,10 @@ TOLD = {"default": "the default", "numbers": "the numbers model"}
 ALL = "all"
 """Row of all people together."""
 NORMAL_95 = 1.96
+
+ANY = "any noise"
+"""Row of all conditions together."""
+NO_CALLS = frozenset({Kind.CHATTER, Kind.UNCLEAR})
 
 Key = tuple[str, str, str]
 """Row, condition and person."""
@@ -102,10 +108,48 @@ def figures(verdicts: Sequence[str]) -> dict[str, float]:
     return {"n": total, **shares}
 
 
+def told(answers: Sequence[Answer]) -> list[Told]:
+    """List how sure it was of the likeliest call, whatever became of it, and whether it was that.
+
+    A call that came in two utterances is none of them.
+    """
+    found = []
+    for answer in answers:
+        for heard in answer.heard:
+            calls = [o for o in heard.alternatives if o.text and o.kind not in NO_CALLS]
+            for best in calls[:1]:
+                is_it = (best.kind, best.value) == (answer.said.kind, answer.said.value)
+                found.append((best.probability, is_it and len(answer.heard) == 1))
+    return found
+
+
+def how_sure(
+    answers: dict[tuple[str, str], list[Answer]],
+) -> dict[str, dict[str, dict[str, float]]]:
+    """Make the tables of how sure it was, of calls by condition and person."""
+    rows: dict[tuple[str, str], list[Answer]] = defaultdict(list)
+    for (condition, person), those in answers.items():
+        for row in ((condition, person), (condition, ALL), (ANY, person), (ANY, ALL)):
+            rows[row] += those
+    found: dict[str, dict[str, dict[str, float]]] = {}
+    for name, way in (("heard", told), ("taken", told_of_taken)):
+        found[f"how sure of calls {name}"] = {
+            ", ".join(row): sureness(way(those)) for row, those in rows.items()
+        }
+        found[f"how often right, by what is told of calls {name}"] = {
+            f"{person}, {span}": figures
+            for (condition, person), those in rows.items()
+            if condition == ANY
+            for span, figures in by_told(way(those)).items()
+        }
+    return found
+
+
 def main(folder: Path, count: int, mends: Path | None) -> None:
     """Print the figures."""
     parser = Parser(load_grammar(GRAMMAR.read_text("utf-8")))
     found: dict[str, dict[Key, list[str]]] = {name: defaultdict(list) for name in COMPARED}
+    twos: dict[tuple[str, str], list[Answer]] = defaultdict(list)
     took_s = dict.fromkeys(COMPARED, 0.0)
     for name, engine in COMPARED.items():
         with make_recogniser(engine, None) as recogniser:
@@ -119,6 +163,8 @@ def main(folder: Path, count: int, mends: Path | None) -> None:
                             took_s[name] += time.process_time() - begun_s
                             for each, answer in zip(said, answers, strict=True):
                                 found[name][each.row, condition, person].append(answer.verdict)
+                            if name == "default" and stretch == "two":
+                                twos[condition, person] += answers
             sys.stderr.write(f"{name}: {took_s[name]:.0f} s\n")
     for by_key in found.values():
         for (row, condition, _), verdicts in tuple(by_key.items()):
@@ -142,6 +188,7 @@ def main(folder: Path, count: int, mends: Path | None) -> None:
             for name in COMPARED
             if name != "default"
         },
+        **how_sure(twos),
         "processor time [s]": {name: round(each, 1) for name, each in took_s.items()},
     }
     n = f"{2 * count} calls of two figures for each person and noise"

@@ -27,6 +27,7 @@ from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms
 from calllog.values import Expectation, Kind, Outcome
 from tests.audio.frames import Frames
 from tests.bench.bench_endpoint import Scene, active, scene
+from tests.bench.sureness import Told, calibration_error
 from tests.bench.talk import REPORTING_TALK
 from tests.bench.voices import REPORTING_VOICES, active_rms, mix, pink, synthesise, wind
 from tests.measured.results import keep
@@ -184,23 +185,19 @@ def false_accepts(answers: Iterable[Answer]) -> dict[str, int]:
     return dict(counts)
 
 
-def calibration_error(answers: Iterable[Answer], bins: int = 10) -> float:
-    """Give the expected calibration error of taken calls, bins of equal width.
-
-    Guo, Pleiss, Sun and Weinberger, "On calibration of modern neural networks", ICML 2017, eq. 3
-    (from memory).
-    """
-    taken = [
+def told_of_taken(answers: Iterable[Answer]) -> list[Told]:
+    """List how sure it was of what it took, and whether that was right."""
+    return [
         (heard.probability, answer.verdict == "right")
         for answer in answers
         for heard in answer.heard
         if heard.outcome is Outcome.CALL
     ]
-    error = 0.0
-    for index in range(bins):
-        inside = [each for each in taken if min(int(each[0] * bins), bins - 1) == index]
-        error += abs(sum(p for p, _ in inside) - sum(right for _, right in inside))
-    return round(error / max(1, len(taken)), 4)
+
+
+def error_of_taken(answers: Iterable[Answer]) -> float:
+    """Give the expected calibration error of what it took."""
+    return round(calibration_error(told_of_taken(answers)), 4)
 
 
 def main(voices: Sequence[str]) -> None:
@@ -257,7 +254,7 @@ def main(voices: Sequence[str]) -> None:
             for task in ("talk, whole", "talk, fraction")
         },
         "expected calibration error": {
-            condition: calibration_error(
+            condition: error_of_taken(
                 _all(by_task["whole"][condition]) + _all(by_task["fraction"][condition])
             )
             for condition in CONDITIONS
