@@ -8,8 +8,10 @@ from pathlib import Path
 import pytest
 
 from calllog.journal import Journal
+from calllog.live import Settings
 from calllog.live.chief import DISK_FAILS
 from calllog.office.summary import verify_job
+from calllog.pairing import EDITION
 from calllog.phone.orders import stands
 from calllog.readback import Tone
 from calllog.server.messages import Does
@@ -17,6 +19,7 @@ from calllog.session import Job, replay
 from calllog.spoken import Grammar, Parser
 from calllog.values import Booking, Kind, Role, message
 from calllog.wording import ENGLISH
+from tests.crew import settings
 from tests.phone import ANNA, BO, PHONES, Phones, ordered
 from tests.rig import Rig
 
@@ -72,6 +75,41 @@ def test_measure_again_is_said_to_the_crew(rig: Rig, phones: Phones) -> None:
     assert order(rig, phones, ordered(rig.job.replay, Does.AGAIN)) == [(True, "taken")]
     assert rig.said[-1] == "measure again"
     assert rig.job.state.superseded
+
+
+@pytest.mark.parametrize("late", [0, 8], ids=["still said", "understood late"])
+def test_call_in_the_air_is_not_the_next_pulls(
+    tmp_path: Path, grammar: Grammar, parser: Parser, phones: Phones, late: int
+) -> None:
+    """Marks that the crew reads again while the chief keeps the first open no pull unasked."""
+    headset, rules = Settings(is_headset=True), settings(pairing=EDITION)
+    with Job.open(tmp_path / "job") as job:
+        rig = Rig(
+            *(job, grammar, parser),
+            phones=phones,
+            settings=headset,
+            rules=rules,
+            late=late,
+            is_live=True,
+            knows_tape=True,
+        )
+        stop(rig)
+        rig.hear(4.0)
+        if late:
+            rig.ears.say("thirty three", 0, lasts_s=0.5)
+            rig.hear()
+            assert not rig.loop.crew.is_idle
+        assert order(rig, phones, ordered(job.replay, Does.FIRST)) == [(True, "taken")]
+        if not late:
+            rig.ears.say("thirty three", 0, lasts_s=0.5)
+        rig.hear(2.0)
+        assert [each.length_read_ft for each in job.replay.segments] == [33.87]
+        assert (job.state.pull, job.state.parts.is_empty) == (2, True)
+        (asked,) = (each for each in rig.entries("question") if each["pull"] == 2)
+        assert asked["asks"] == {"code": "said-before-decision", "facts": {}}
+        rig.say("thirty three", 1)
+        rig.hear(1.0)
+        assert job.state.parts.whole == 3300, "said again, it is the next pull's"
 
 
 def test_of_two_phones_the_first_counts(rig: Rig, phones: Phones) -> None:

@@ -579,6 +579,27 @@ def test_new_work_is_greeted_with_the_caution_alone(rig: Rig) -> None:
     assert rig.speaker.said == []
 
 
+def test_rise_said_after_a_check_names_the_pull_that_it_counts_for(rig: Rig) -> None:
+    """It is the next one's; whoever meant the pull just recorded hears so.
+
+    Before the first pull, within one, and of what runs on nobody can be mistaken.
+    """
+    rig.say("rise two point two five", 0)
+    assert rig.said[-1] == "rise two point twenty five"
+    pull = (("fifteen", 1), ("forty two", 0), ("switch ends", 0), ("fifteen", 0), ("forty two", 1))
+    for words, channel in pull:
+        rig.say(words, channel)
+    rig.say("rise one point two five", 0)
+    assert rig.said[-1] == "pull two, rise one point twenty five"
+    assert rig.screen.views[-1].pull == 2
+    rig.say("temperature four one", 0)
+    assert rig.said[-1] == "temperature forty one"
+    rig.say("sixteen", 1)
+    rig.say("rise one point three five", 0)
+    assert rig.said[-1].endswith("rise one point thirty five")
+    assert "pull" not in rig.said[-1]
+
+
 def test_what_runs_on_is_said_as_a_line_begins_and_hour_by_hour(rig: Rig) -> None:
     """Between two pulls, when nobody speaks; and only what was stated, or is not known."""
     rig.say("temperature four one", 0)

@@ -51,6 +51,17 @@ def test_who_walks_on_may_say_so_before_a_pull(crew: Crew) -> None:
     assert (crew.lengths, crew.questions) == ([15.42, 83.44], [])
 
 
+def test_who_took_the_foot_wrongly_for_theirs_is_told_the_way_that_mends_it(crew: Crew) -> None:
+    """Switching ends would keep the take the wrong way round, and the check would agree with it."""
+    crew.say(*BACK, "r: thirty three", MINE["h"], "h: twenty two", MINE["r"])
+    (question,) = (each for each in crew.followed if isinstance(each, Question))
+    told = ENGLISH.question(question)
+    assert told.index("if that is wrong, measure again") < told.index("switch ends")
+    crew.say("r: measure again", "r: thirty three", "h: twenty two", MINE["r"])
+    crew.say("h: switch ends", "h: thirty three", "r: twenty two")
+    assert crew.lengths == [15.42, 33.22]
+
+
 def test_it_is_read_back_by_name_of_the_end(crew: Crew) -> None:
     """The program does not claim to hold the foot itself."""
     crew.say(*BACK, MINE["h"])

@@ -30,9 +30,13 @@ from calllog.values import (
     Choice,
     Conditions,
     Fact,
+    Finding,
     Kind,
     Message,
+    Question,
     ReadingUnit,
+    Role,
+    Severity,
     Style,
     message,
 )
@@ -147,6 +151,37 @@ def test_codes_in_tables_exist() -> None:
     }
     assert len(found) > 90
     assert not found - messages_in(CATALOGUES["en"]).keys()
+
+
+@pytest.mark.parametrize("name", ["en-us-feet", "en-metric", "es-feet", "es-metric"])
+def test_ways_out_of_a_stop_are_named_as_they_are_said(name: str) -> None:
+    """Who says what the program told them to say is understood: no other words for the same."""
+    grammar = read_grammar(name)
+    words = grammar.words.measured_in(grammar.unit)
+    stop = {"severity": Severity.STOP, "pull": 2, "first": 3387, "second": 3377, "calls": ()}
+    facts = {"part": "fraction", "measurement": "check"}
+    told = [
+        words.question(Question(pull=2, role=Role.REAR, asks=message("stop-stands", pull=2))),
+        *(
+            words.remedy(Finding.model_validate({"code": code, "facts": facts, **stop}))
+            for code in ("not-sure", "repeat-differs")
+        ),
+    ]
+    for way in ("first", "check", "again"):
+        assert all(grammar.commands[way][0] in each for each in told), way
+    assert grammar.commands["scratch"][0] in told[-1]
+
+
+@pytest.mark.parametrize("language", languages())
+def test_nobody_is_asked_to_choose_between_nothing_and_nothing(language: str) -> None:
+    """One digit may be tenths or hundredths; a zero alone is nothing either way."""
+    words = language_words(language)
+    for zero in (
+        message("one-digit", said="0", digit=0),
+        message("key-one-digit", typed="15.0", whole="15", digit=0),
+    ):
+        assert words.say(zero).count(".00") == 0
+    assert ".05" in words.say(message("one-digit", said="5", digit=5))
 
 
 @pytest.mark.parametrize("language", languages())

@@ -21,7 +21,7 @@ from calllog.live.notices import Notices, as_told
 from calllog.live.reading import Reading
 from calllog.live.reminder import Reminder
 from calllog.live.safety import Safety
-from calllog.pairing import Phase, status, whose_turn
+from calllog.pairing import Phase, opens_with, status, whose_turn
 from calllog.panel import View, say_view, view_of
 from calllog.panel.blind import blind
 from calllog.phone.crew_desk import Aloud
@@ -39,6 +39,7 @@ from calllog.values import (
     Message,
     Question,
     Role,
+    Segment,
     message,
 )
 
@@ -287,6 +288,8 @@ class FieldLoop:
 
     def _decided(self, decision: Decision, consequences: tuple[Consequence, ...]) -> None:
         """Tell the crew what the chief decided on a phone."""
+        if any(isinstance(each, Segment) for each in consequences):
+            self._crew.cross(self._microphones.now_s)
         saying = self._answer(None, consequences)
         if decision.choice is Choice.AGAIN:
             saying = self._notices.worded(Tone.HEARD, as_told(self._grammar.commands["again"][0]))
@@ -322,6 +325,7 @@ class FieldLoop:
             calls=job.replay.calls if is_told else (),
             asked=self._asked,
             unanswered=self._unanswered,
+            opens=0 if call is None else opens_with(job.state, call),
         )
         codes = [each.asks.code for each in consequences if isinstance(each, Question)]
         self._asked.update(codes)

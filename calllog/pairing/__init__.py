@@ -7,7 +7,7 @@ from calllog.pairing.edition import EDITION, unknown_edition
 from calllog.pairing.ending import completes
 from calllog.pairing.machine import Event, step
 from calllog.pairing.roles import carried
-from calllog.pairing.running import RUNS_ON, running_on
+from calllog.pairing.running import RUNS_ON, opens_with, running_on
 from calllog.pairing.state import State, StyleKnown, start
 from calllog.pairing.table import Phase
 from calllog.pairing.turns import status, whose_turn
@@ -27,6 +27,7 @@ __all__ = [
     "code_in",
     "completes",
     "expects",
+    "opens_with",
     "pulls_ahead",
     "running_on",
     "start",

@@ -13,6 +13,8 @@ from calllog.values import NUMBERS, Call, Conditions, Decision, Kind, LineSettin
 
 RUNS_ON = ("temperature_degf", "tension_lb", "spans", "position")
 """What counts from then on; all else is one pull's own."""
+OF_ONE_PULL = frozenset({"rise", "hold"})
+"""Names of conditions that end with their pull."""
 STRUCK_BY_SCRATCH = (NUMBERS, NUMBERS | {Kind.CONDITION})
 """What *scratch* may strike, by edition."""
 
@@ -25,6 +27,23 @@ def running_on(conditions: Conditions, settings: LineSettings) -> Conditions:
         return conditions
     kept = {name: getattr(conditions, name) for name in RUNS_ON}
     return Conditions(**kept, hold=settings.hold)
+
+
+def opens_with(state: State, call: Call) -> int:
+    """Tell for which pull a condition counts that its own pull may have been meant for.
+
+    A rise that is said once the check agrees is the next pull's, not that of the pull just
+    recorded.
+
+    Args:
+        state: where the line stands, the call taken.
+        call: the condition.
+
+    Returns:
+        The pull's number; 0 where nobody can be mistaken.
+    """
+    is_own = call.kind is Kind.CONDITION and call.name in OF_ONE_PULL
+    return state.pull if is_own and state.is_between and state.booked is not None else 0
 
 
 def stated_anew(state: State, conditions: Conditions) -> State:

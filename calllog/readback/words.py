@@ -122,6 +122,7 @@ def answer(
     calls: Sequence[Call] = (),
     asked: Container[str] = (),
     unanswered: str = "",
+    opens: int = 0,
 ) -> Saying:
     """Say what became of a call.
 
@@ -138,6 +139,7 @@ def answer(
             words now.
         unanswered: code of the question that was put last and still stands: put again, it says how
             it is answered.
+        opens: the pull that a condition counts for, where that must be said; 0 where it is plain.
 
     Returns:
         The tone and the words; silence for talk that is no call.
@@ -160,7 +162,9 @@ def answer(
     is_wanted = verbosity is Verbosity.ALL or is_condition
     is_told = says_whole(call, consequences)
     if call is not None and not is_result and is_wanted and not is_told:
-        words.insert(0, read_back(grammar, call))
+        said = read_back(grammar, call)
+        pull = say_count(grammar, opens)
+        words.insert(0, grammar.words("told-for-pull", pull=pull, said=said) if opens else said)
     rest = ". ".join(filter(None, (longer.get(each, each) for each in words))) if longer else ""
     # a condition, and who holds the mark, count for long: no later call takes their place
     is_read_back = not results and not is_condition

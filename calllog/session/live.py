@@ -10,6 +10,7 @@ same sound gives from a file.
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 from typing import Protocol
 
 import numpy as np
@@ -39,8 +40,11 @@ AFTER_S = 0.3
 """The clip of a call that lost sound goes on so much longer, with what came late."""
 DOUBTS_KEPT = 64
 BROKEN = "sound-was-lost"
+CROSSED = "said-before-decision"
 SAID_UNDER = "said-under-voice"
-"""Codes of why a call is asked again."""
+"""Codes of why a call is asked again; where several hold, the first of them is told."""
+CROSSES_S = 1.5
+"""What begins this soon after the chief has decided crossed it in the air (as `stops.HEARD_S`)."""
 
 
 class Hearing(Protocol):
@@ -232,6 +236,14 @@ class LiveCrew:
             self._is_filling = False
         self._ears.skip(round((seconds - filled_s) * RATE_HZ / WINDOW))
 
+    def cross(self, at_s: float) -> None:
+        """Take no call that crossed the chief's decision for one of the pull after it [s].
+
+        What is being said as a pull is decided, and what was said and is not understood yet, is
+        about that pull; it is asked again.
+        """
+        self._doubt(min(self._first_s, at_s), at_s + CROSSES_S, CROSSED)
+
     def type(
         self, entry: KeyedEntry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
     ) -> None:
@@ -249,10 +261,15 @@ class LiveCrew:
     @property
     def speaks_s(self) -> float:
         """How long somebody has been speaking, or what they said waits to be taken [s]."""
+        first_s = self._first_s
+        return 0.0 if first_s == inf else self.heard_s - first_s
+
+    @property
+    def _first_s(self) -> float:
+        """When the earliest speech began that is not taken yet [s]; infinite if there is none."""
         begun_s = self._ears.begun_s if self._ears is not None else None
-        said_s = min((each.start_s for each in self._said), default=None)
-        first_s = min((each for each in (begun_s, said_s) if each is not None), default=None)
-        return 0.0 if first_s is None else self.heard_s - first_s
+        said_s = (each.start_s for each in self._said)
+        return min(inf if begun_s is None else begun_s, *said_s, inf)
 
     def awaits_speech(self, before_s: float) -> bool:
         """Tell whether something that was being said before a time is still to be taken [s]."""
@@ -373,7 +390,7 @@ class LiveCrew:
 
     def _why_broken(self, utterance: Utterance) -> Message | None:
         """Say why an utterance cannot be trusted; None if it can."""
-        for (reason, channel), spans in sorted(self._doubts.items(), key=_lost_first):
+        for (reason, channel), spans in sorted(self._doubts.items(), key=_rank):
             if channel not in (None, utterance.channel):
                 continue
             if any(begin <= utterance.end_s and utterance.start_s <= end for begin, end in spans):
@@ -381,6 +398,6 @@ class LiveCrew:
         return message(SAID_UNDER) if utterance.lacks_begin else None
 
 
-def _lost_first(doubt: tuple[tuple[str, int | None], object]) -> bool:
+def _rank(doubt: tuple[tuple[str, int | None], object]) -> int:
     """Put lost sound before all else."""
-    return doubt[0][0] != BROKEN
+    return (BROKEN, CROSSED, SAID_UNDER).index(doubt[0][0])

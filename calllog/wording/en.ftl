@@ -52,7 +52,10 @@ same-as-other-part = { $unit ->
     [metre] { SAID($value) } and { SAID($value) }? call the meter and the hundredths together
    *[foot] { SAID($value) } and { SAID($value) }? call the foot and the hundredths together
   }
-one-digit = { $said } may be .0{ $digit } or .{ $digit }0; say both digits
+one-digit = { $digit ->
+    [0] { $said } is not two digits; say both digits
+   *[other] { $said } may be .0{ $digit } or .{ $digit }0; say both digits
+  }
 three-digits-due = { $said } is not three digits; say all three
 least-count-of-tape = { $said } cannot be read on this tape; { $unit ->
     [metre] it is read to the millimeter
@@ -103,7 +106,7 @@ holder-told-otherwise = { $holder ->
 take-held-otherwise = the first was taken with { $holder ->
     [head] head
    *[rear] rear
-  } holding it; switch ends first, or measure again
+  } holding it; if that is wrong, measure again; if not, switch ends first
 call-both-again = what was called does not fit that and is struck; call both parts again
 nothing-held-here = { $unit ->
     [metre] on this tape nothing is held in place of zero: call the meter mark and the hundredths
@@ -132,9 +135,9 @@ keyed-and-heard = { $part ->
     [whole] { WHOLE($keyed) } was typed, { WHOLE($heard) } said
    *[fraction] { PART($keyed) } was typed, { PART($heard) } said
   }; was the typed one wrong? strike that and call again
-stop-stands = pull { $pull } waits for a decision: keep the first, keep the check or measure again
+stop-stands = pull { $pull } waits for a decision: "keep the first", "keep the second" or "measure again"
 line-finished = the line is finished
-line-finished-no-call = the line is finished; no call is expected
+line-finished-no-call = the line is finished; say the next line by its number
 no-call-to-scratch = there is no call to strike
 lone-word = heard { $said }; say it again if it is a call
     .short = { $said }; say again
@@ -218,6 +221,7 @@ offset-beyond = { $unit ->
    *[foot] an offset goes up to { $most } ft
   }
 sound-was-lost = some sound was lost, say it again
+said-before-decision = that was called before the decision; say it again if it is for the next pull
 said-under-voice = it was said while this voice was speaking, say it again
     .short = { $role ->
         [head] head,{" "}
@@ -413,7 +417,7 @@ finding-not-sure = not sure of { $part ->
   }
     .short = not sure
     .remedy = { $severity ->
-        [stop] keep the first, keep the check or measure again
+        [stop] say "keep the first", "keep the second" or "measure again"
        *[note] look at what was said
       }
 finding-repeat-differs = { $part ->
@@ -425,7 +429,7 @@ finding-repeat-differs = { $part ->
    *[length] the length was { HUNDREDTHS($first) }, now { HUNDREDTHS($second) }
   }
     .short = not alike
-    .remedy = strike the wrong one, decide first or check, or measure again
+    .remedy = say "strike that", "keep the first", "keep the second" or "measure again"
 finding-tried-again = read again after a stop
     .short = read again
 finding-repeats-pull = read { HUNDREDTHS($second) }, the same as the pull before it
@@ -596,6 +600,7 @@ told-condition = { $name } { $sign ->
     [minus] minus{" "}
    *[plus] {""}
   }{ $amount }
+told-for-pull = pull { $pull }, { $said }
 told-temperature = temperature { $degrees } { $unit ->
     [metre] degC
    *[foot] degF
@@ -742,7 +747,10 @@ key-no-entry = { $typed } is not an entry; type it again
 key-none-of-keypad = that key is not on the keypad; is Num Lock on? type it again
 key-nothing-typed = nothing is typed; minus strikes the last call
 key-point-alone = a point alone is not a number
-key-one-digit = { $typed } may be { $whole }.0{ $digit } or { $whole }.{ $digit }0; type both digits
+key-one-digit = { $digit ->
+    [0] { $typed } has one digit for the hundredths; type both digits
+   *[other] { $typed } may be { $whole }.0{ $digit } or { $whole }.{ $digit }0; type both digits
+  }
 key-three-digits = { $typed } is not three digits; type all three, such as .005 or .050
 key-least-count = { $typed } cannot be read on this tape; { $unit ->
     [metre] it is read to the millimeter

@@ -51,7 +51,10 @@ same-as-other-part = { $unit ->
     [metre] ¿{ SAID($value) } y { SAID($value) }? digan juntos el metro y las centésimas
    *[foot] ¿{ SAID($value) } y { SAID($value) }? digan juntos el pie y las centésimas
   }
-one-digit = { $said } puede ser .0{ $digit } o .{ $digit }0; diga las dos cifras
+one-digit = { $digit ->
+    [0] { $said } no son dos cifras; diga las dos cifras
+   *[other] { $said } puede ser .0{ $digit } o .{ $digit }0; diga las dos cifras
+  }
 three-digits-due = { $said } no son tres cifras; diga las tres
 least-count-of-tape = { $said } no se puede leer en esta cinta; { $unit ->
     [metre] se lee al milímetro
@@ -102,7 +105,7 @@ holder-told-otherwise = ahora debe sujetarlo { $holder ->
 take-held-otherwise = en la primera lo sujetaba { $holder ->
     [head] el delantero
    *[rear] el trasero
-  }; cambien antes de extremo, o midan de nuevo
+  }; si no es así, midan de nuevo; si es así, cambien antes de extremo
 call-both-again = lo dicho no va con eso y queda tachado; digan otra vez las dos partes
 nothing-held-here = { $unit ->
     [metre] en esta cinta no se sujeta nada en lugar del cero: diga la marca del metro y las centésimas
@@ -140,9 +143,9 @@ keyed-and-heard = { $part ->
     [whole] se tecleó { WHOLE($keyed) }, se dijo { WHOLE($heard) }
    *[fraction] se tecleó { PART($keyed) }, se dijo { PART($heard) }
   }; si lo tecleado está mal, táchenlo y repítanlo
-stop-stands = el tramo { $pull } espera una decisión: queda la primera, queda la segunda o medir de nuevo
+stop-stands = el tramo { $pull } espera una decisión: "queda la primera", "queda la segunda" o "medir de nuevo"
 line-finished = la línea está terminada
-line-finished-no-call = la línea está terminada; no se espera ninguna lectura
+line-finished-no-call = la línea está terminada; diga la siguiente línea por su número
 no-call-to-scratch = no hay nada que tachar
 lone-word = oí { $said }; repítalo si es una lectura
     .short = { $said }; repítalo
@@ -229,6 +232,7 @@ offset-beyond = { $unit ->
    *[foot] una distancia al costado llega hasta { $most } ft
   }
 sound-was-lost = se perdió sonido, repítalo
+said-before-decision = eso se dijo antes de la decisión; repítalo si es del siguiente tramo
 said-under-voice = se dijo mientras sonaba esta voz, repítalo
     .short = { $role ->
         [head] delantero,{" "}
@@ -415,7 +419,7 @@ finding-not-sure = no se oyeron bien { $part ->
   }
     .short = dudoso
     .remedy = { $severity ->
-        [stop] que quede la primera, que quede la segunda, o midan de nuevo
+        [stop] digan "queda la primera", "queda la segunda" o "medir de nuevo"
        *[note] revisen lo que se dijo
       }
 finding-repeat-differs = { $part ->
@@ -427,7 +431,7 @@ finding-repeat-differs = { $part ->
    *[length] la longitud: antes { HUNDREDTHS($first) }, ahora { HUNDREDTHS($second) }
   }
     .short = no es igual
-    .remedy = tachen la equivocada, decidan primera o segunda, o midan de nuevo
+    .remedy = digan "tacha eso", "queda la primera", "queda la segunda" o "medir de nuevo"
 finding-tried-again = medido de nuevo después de un alto
     .short = leído de nuevo
 finding-repeats-pull = se lee { HUNDREDTHS($second) }, como en el tramo anterior
@@ -598,6 +602,7 @@ told-condition = { $name } { $sign ->
     [minus] menos{" "}
    *[plus] {""}
   }{ $amount }
+told-for-pull = tramo { $pull }, { $said }
 told-temperature = temperatura { $degrees } { $unit ->
     [metre] degC
    *[foot] degF
@@ -746,7 +751,10 @@ key-no-entry = { $typed } no es una entrada; tecléelo otra vez
 key-none-of-keypad = una tecla que no es del teclado numérico; ¿está puesto Bloq Num? tecléelo otra vez
 key-nothing-typed = no hay nada tecleado; menos tacha la última lectura
 key-point-alone = un punto solo no es un número
-key-one-digit = { $typed } puede ser { $whole }.0{ $digit } o { $whole }.{ $digit }0; teclee las dos cifras
+key-one-digit = { $digit ->
+    [0] { $typed } tiene una cifra para las centésimas; teclee las dos cifras
+   *[other] { $typed } puede ser { $whole }.0{ $digit } o { $whole }.{ $digit }0; teclee las dos cifras
+  }
 key-three-digits = { $typed } no son tres cifras; teclee las tres, como .005 o .050
 key-least-count = { $typed } no se puede leer en esta cinta; { $unit ->
     [metre] se lee al milímetro
