@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 
 from calllog.about import Amendment, Member
+from calllog.keypad import Refused, read_entry
 from calllog.office.summary import verify_job
-from calllog.pairing import EDITION
+from calllog.pairing import EDITION, Phase, due, start
 from calllog.readback import Tone
 from calllog.session import Job
 from calllog.spoken import Grammar, Parser
-from calllog.values import Expectation, Holders, Role
+from calllog.values import CalledFirst, Expectation, Holders, Role
 from tests.crew import settings
 from tests.rig import Rig
 
@@ -131,3 +132,59 @@ def test_number_said_back_is_nobodys_part_live(rig_of: RigOf) -> None:
     assert rig.said[-1] == "pull one, fifteen forty two"
     assert [each.length_read_ft for each in rig.job.replay.segments] == [15.42]
     assert verify_job(rig.job.folder).ok
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        (("16\n", "100\n"), "100 is not hundredths; type two digits, or 100. for a foot"),
+        (("05\n",), "05 begins with a zero; type .05 for hundredths, 5 for a foot"),
+        (("5*40.00\n", "33\n", "87\n"), "a rise of 40 ft is more than the tape length"),
+        ((".87\n", "05\n"), "05 begins with a zero; type .05 for hundredths, 5 for a foot"),
+    ],
+    ids=["a hundred hundredths", "a foot with a zero", "a rise that cannot be", "a foot after"],
+)
+def test_number_that_nobody_says_is_not_turned_round_by_its_digits(
+    rig_of: RigOf, typed: tuple[str, ...], why: str
+) -> None:
+    """The foot is called first: what cannot be the part due is refused, not the other part.
+
+    Taken as the other part, first and check of such a pull would agree, and both be wrong.
+    """
+    rig = rig_of(roles=())
+    for entry in typed:
+        rig.type(entry)
+    assert rig.notices[-1] == why
+    assert rig.last_tone is Tone.QUESTION
+    assert rig.job.state.phase is Phase.OPEN
+    assert not rig.job.state.parts.is_complete
+
+
+def test_number_with_its_point_is_what_it_says(rig_of: RigOf) -> None:
+    """Whoever calls the hundredths first types them so, or says that they come first."""
+    rig = rig_of(roles=())
+    rig.type(".05\n", "33\n", "+", ".05\n", "33.\n")
+    rig.type("16\n", "100.\n", "+", "100.\n", "16\n")
+    assert [each.take.length for each in rig.job.replay.segments] == [3305, 10016]
+    rig.type("33\n", "05\n", "+", "33\n", "05\n")
+    assert rig.job.replay.segments[-1].take.length == 3305
+
+
+def test_keypad_of_one_person_takes_what_its_wearer_calls(rig_of: RigOf) -> None:
+    """Head calls the hundredths, before the foot or after it."""
+    rig = rig_of(roles=(), pads=(Role.HEAD, Role.REAR))
+    rig.type("05\n", pad=0)
+    rig.type("33\n", pad=1)
+    assert rig.job.state.take is not None
+    assert rig.job.state.take.length == 3305
+
+
+def test_foot_of_a_longer_tape_is_due_as_a_foot() -> None:
+    """On a tape of 50 ft a 62 typed first is no .62: the tape in hand is another one."""
+    rules = settings(pairing=EDITION, nominal=50, limit=5099)
+    state = start(rules, 1)
+    assert due(state) is Expectation.WHOLE
+    assert isinstance(read_entry("62", due(state), rules.limit), Refused)
+    first = start(rules.model_copy(update={"called_first": CalledFirst.FRACTION}), 1)
+    assert due(first) is Expectation.FRACTION
+    assert due(start(settings(pairing=0), 1)) is Expectation.ANY

@@ -16,20 +16,26 @@ from calllog.keypad import (
     Result,
     Ticked,
     press,
+    read_entry,
 )
 from calllog.live.devices import Phones, Speaker
 from calllog.live.microphones import Microphones
 from calllog.live.notices import Notices
 from calllog.live.safety import Safety
+from calllog.pairing import State, due, too_steep
 from calllog.phone.crew import SAY_AGAIN
 from calllog.readback import Saying, Tone
 from calllog.session.live import LiveCrew
-from calllog.values import Role, message
+from calllog.values import Expectation, Kind, Role, message
 
 WAITED_S = 1.5
 """What is typed waits no longer for what was being said before it."""
 TERMINAL = "terminal"
 """Name of the keys that are the logger's own (see `calllog.keypad.terminal`)."""
+
+
+PARTS = {Kind.WHOLE: Expectation.WHOLE, Kind.FRACTION: Expectation.FRACTION}
+"""What is due where a number is to be one."""
 
 
 @dataclass(slots=True)
@@ -149,8 +155,12 @@ class Typing:
 
     def _pressing(self, pad: _Pad, typed: str, key: str) -> tuple[str, Result]:
         """Tell what a key makes now."""
-        settings = self._crew.job.state.settings
-        return press(typed, key, self._crew.expects(pad.role), settings.limit, settings.unit)
+        state = self._crew.job.state
+        settings, expected = state.settings, self._crew.expects(pad.role)
+        after, made = press(typed, key, expected, settings.limit, settings.unit)
+        if pad.role is Role.UNSAID and isinstance(made, KeyedEntry):
+            made = _in_order(state, made)
+        return after, made
 
     def _must_wait(self, at_s: float) -> bool:
         """Tell whether what was being said before a key is to be taken first."""
@@ -189,3 +199,23 @@ class Typing:
             case KeyedEntry():
                 self._crew.type(result, at_s, pad.role)
         self._show()
+
+
+def _in_order(state: State, entry: KeyedEntry) -> KeyedEntry | Refused:
+    """Refuse a number that only its digits make the part that is not due, or that none can be.
+
+    With its point it is what it says.
+
+    Args:
+        state: where the pull stands.
+        entry: what was typed by whom nobody knows.
+    """
+    settings, wanted = state.settings, due(state)
+    if "." in entry.text or settings.unit.is_fine or wanted is Expectation.ANY:
+        return entry
+    if entry.kind is Kind.NUMBER and (why := too_steep(state, entry.value or 0)):
+        return Refused(why)
+    if PARTS.get(entry.kind or Kind.NOTE, wanted) is wanted:
+        return entry
+    strict = read_entry(entry.text, wanted, settings.limit, settings.unit)
+    return strict if isinstance(strict, Refused) else entry

@@ -1,6 +1,6 @@
 """Pairs the calls of two ends, compares the check, stops on what does not agree; pure."""
 
-from calllog.pairing.ahead import caller_at, expects, pulls_ahead
+from calllog.pairing.ahead import caller_at, due, expects, pulls_ahead, too_steep
 from calllog.pairing.asking import awaited
 from calllog.pairing.diagnosis import code_in
 from calllog.pairing.edition import EDITION, unknown_edition
@@ -26,6 +26,7 @@ __all__ = [
     "carried",
     "code_in",
     "completes",
+    "due",
     "expects",
     "opens_with",
     "pulls_ahead",
@@ -33,6 +34,7 @@ __all__ = [
     "start",
     "status",
     "step",
+    "too_steep",
     "unknown_edition",
     "weigh",
     "whose_turn",

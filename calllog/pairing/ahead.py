@@ -1,14 +1,26 @@
 """A line in, over a stop too, what its crew is expected to say and from which end out; pure."""
 
+from dataclasses import replace
+
 from calllog.decoding import Part
 from calllog.pairing.asking import expected_part
 from calllog.pairing.machine import step
-from calllog.pairing.roles import weighs_roles
+from calllog.pairing.proposal import is_too_steep, length_of
+from calllog.pairing.roles import is_said, weighs_roles
 from calllog.pairing.state import OTHER, State
 from calllog.pairing.stops import is_live_stop
 from calllog.pairing.table import Phase
 from calllog.tape import PARTED
-from calllog.values import Choice, Decision, Expectation, Role
+from calllog.units import stated_length
+from calllog.values import (
+    CalledFirst,
+    Choice,
+    Decision,
+    Expectation,
+    Message,
+    Role,
+    message,
+)
 
 ASKED = {Part.WHOLE: Expectation.WHOLE, Part.FRACTION: Expectation.FRACTION}
 
@@ -55,3 +67,45 @@ def expects(state: State, role: Role) -> Expectation:
     if role is Role.UNSAID or state.whole_by is Role.UNSAID:
         return Expectation.ANY
     return Expectation.WHOLE if role is state.whole_by else Expectation.FRACTION
+
+
+def due(state: State) -> Expectation:
+    """Tell which part is due by the crew's order, where nobody says who calls.
+
+    It is what they stated, what a mark proved, or the foot first, by custom. What is typed without
+    its point may be the other part all the same, and is asked; but not because its digits alone
+    allow no more: a foot of another tape, or one with a zero before it, is no hundredths.
+
+    Returns:
+        Any where both parts may come, or a question is to be answered.
+    """
+    if state.stop is not None and state.stop.check is not None:
+        state = _ahead(state)  # it is read again
+    is_asked = state.waiting is not None or state.awaiting is not None
+    is_open = state.phase in (Phase.OPEN, Phase.CHECKING) and not state.parts.is_complete
+    if not weighs_roles(state) or is_asked or not is_open or is_said(state):
+        return Expectation.ANY
+    is_whole = state.parts.whole is None
+    if state.parts.is_empty:
+        is_whole = state.called_first is CalledFirst.WHOLE
+    return Expectation.WHOLE if is_whole else Expectation.FRACTION
+
+
+def too_steep(state: State, number: int) -> Message | None:
+    """Say that the rise in force is more than the length that a number completes as the part due.
+
+    Args:
+        state: where the pull stands.
+        number: typed without its point.
+    """
+    unit, part = state.settings.unit, due(state)
+    if part is Expectation.ANY or state.parts.is_empty or unit.is_fine:
+        return None
+    if part is Expectation.WHOLE:
+        parts = replace(state.parts, whole=number * unit.counts)
+    else:
+        parts = replace(state.parts, fraction=unit.of_hundredths(number))
+    length = length_of(state, parts)
+    if length < 0 or not is_too_steep(state.conditions, length, unit):
+        return None
+    return message("rise-beyond-tape", rise=stated_length(state.conditions.rise_ft or 0.0, unit))
