@@ -5,18 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from calllog.about import Amendment, Member
+from calllog.audio import Utterance
 from calllog.keypad import Refused, read_entry
 from calllog.office.summary import verify_job
 from calllog.pairing import EDITION, Phase, due, start
 from calllog.readback import Tone
-from calllog.session import Job
+from calllog.recognise import Hypothesis
+from calllog.session import Course, Job, Told
 from calllog.spoken import Grammar, Parser
-from calllog.values import CalledFirst, Expectation, Holders, Role
+from calllog.values import CalledFirst, Expectation, Holders, Question, Role, Style
 from tests.crew import settings
 from tests.rig import Rig
+from tests.tapes import certificate
+from tests.test_session_live import recorder_of
 
 RigOf = Callable[..., Rig]
 HEAD, REAR = 0, 1
@@ -188,3 +193,48 @@ def test_foot_of_a_longer_tape_is_due_as_a_foot() -> None:
     first = start(rules.model_copy(update={"called_first": CalledFirst.FRACTION}), 1)
     assert due(first) is Expectation.FRACTION
     assert due(start(settings(pairing=0), 1)) is Expectation.ANY
+
+
+def test_number_of_one_microphone_is_not_turned_round_by_a_rise(rig_of: RigOf) -> None:
+    """Where one microphone serves both, a rise misheard for a greater one turns nothing round."""
+    rig = rig_of(roles=(Role.UNSAID,))
+    for words in ("rise forty point zero zero", "thirty three", "eighty seven"):
+        rig.say(words)
+    assert rig.screen.views[-1].verdict == "crew: a rise of 40 ft is more than the tape length"
+    reading = "thirty three eighty seven"
+    for words in ("rise four point zero zero", reading, "switch ends", reading):
+        rig.say(words)
+    assert [each.take.length for each in rig.job.replay.segments] == [3387]
+
+
+@pytest.mark.parametrize(
+    ("said", "asked"),
+    [
+        ("sixty two", ["words-beyond-tape"]),
+        ("point sixty two", []),
+        ("oh five", []),
+        ("forty two", []),
+    ],
+)
+def test_mark_of_a_longer_tape_is_no_hundredths(
+    tmp_path: Path, parser: Parser, said: str, asked: list[str]
+) -> None:
+    """A tape of 100 ft in hand, that of 50 in the job: of one microphone nobody knows who calls."""
+    tape = certificate(identity="T-50", style=Style.ADD, nominal_ft=50, certified_length_ft=50.0)
+    course = Course((tape,), (("A", "B"),), settings(pairing=EDITION))
+    with Job.open(tmp_path / "fifty") as job:
+        course.go_on(job)
+        told: list[Told] = []
+        recorder = recorder_of(
+            *(job, course, parser, told.append),
+            roles=(Role.UNSAID,),
+            keeps_clips=False,
+            is_live=True,
+        )
+        none = np.zeros(0, np.float32)
+        utterance = Utterance(none, none, 1.0, 2.0, 0, "live", is_cut=False)
+        expected = recorder.expects_of(utterance)
+        recorder.record_heard(utterance, expected, (Hypothesis(said, 1.0),))
+        questions = [x for each in told for x in each.consequences if isinstance(x, Question)]
+        assert [each.asks.code for each in questions] == asked
+        assert job.state.parts.is_empty is bool(asked)

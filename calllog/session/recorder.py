@@ -11,14 +11,14 @@ from calllog.audio import Utterance, write_clip
 from calllog.errors import AudioError, ConfigError
 from calllog.keypad import KeyedEntry
 from calllog.lines import awaits_remark, awaits_typed_remark
-from calllog.pairing import caller_at, completes, expects
+from calllog.pairing import caller_at, completes, due, expects, too_steep
 from calllog.recognise import SURE, TENTATIVE, Heard, Hypothesis, remark, unclear, understand
 from calllog.session.course import Changed, Course
 from calllog.session.job import Job
 from calllog.session.kinds import content_of
 from calllog.session.remark_words import keep_words
 from calllog.session.replay import PHONE
-from calllog.spoken import Parser
+from calllog.spoken import Parser, Rejection
 from calllog.values import (
     Call,
     CheckPolicy,
@@ -182,6 +182,8 @@ class Recorder:
         heard = self._understand(expected, hypotheses)
         if broken and heard.outcome is not Outcome.IGNORED:
             heard = unclear(heard.text, heard.probability, broken, heard.alternatives)
+        elif why := self._against_order(utterance, heard):
+            heard = unclear(heard.text, heard.probability, why, heard.alternatives)
         is_talk = heard.outcome is Outcome.IGNORED and bool(hypotheses)
         if is_talk and not self._keeps_talk:
             silent = replace(heard, text="", alternatives=())
@@ -253,6 +255,25 @@ class Recorder:
         has_check = settings.policy is CheckPolicy.REQUIRED
         sure = TENTATIVE if settings.decoding and has_check else SURE
         return understand(self._parser, hypotheses, expected, settings.limit, sure)
+
+    def _against_order(self, utterance: Utterance, heard: Heard) -> Message | None:
+        """Say why a number of whom nobody knows cannot be the part that is due.
+
+        It would be taken for the other part: a mark of another tape for hundredths, and both parts
+        turned round where the rise stated is more than the length.
+        """
+        known = {self._roles[utterance.channel], heard.role} != {Role.UNSAID}
+        if known or heard.outcome is not Outcome.CALL:
+            return None
+        state = self.job.state
+        if heard.kind is Kind.NUMBER:
+            return too_steep(state, heard.value or 0)
+        if heard.kind is not Kind.FRACTION or due(state) is not Expectation.WHOLE:
+            return None
+        found = self._parser.parse(heard.text, Expectation.WHOLE, state.settings.limit)
+        if isinstance(found, Rejection) and found.reason.code == "words-beyond-tape":
+            return found.reason
+        return None
 
     def _may_keep(self, role: Role) -> bool:
         voices = self.job.replay.voices
