@@ -165,6 +165,20 @@ def test_number_that_nobody_says_is_not_turned_round_by_its_digits(
     assert not rig.job.state.parts.is_complete
 
 
+def test_number_that_begins_a_stopped_pull_again_is_not_weighed_with_the_old_one(
+    rig_of: RigOf,
+) -> None:
+    """The parts of a check that differed are no parts of what is read again."""
+    rig = rig_of(roles=())
+    rig.type("33.87\n", "+", "33.40\n")
+    assert rig.job.state.phase is Phase.STOPPED
+    rig.clock.now_s += 3.0
+    rig.type("5*30.50\n", "30\n")
+    assert (rig.job.state.phase, rig.job.state.parts.whole) == (Phase.OPEN, 3000)
+    rig.type("42\n")
+    assert rig.notices[-1] == "a rise of 30.5 ft is more than the tape length"
+
+
 def test_number_with_its_point_is_what_it_says(rig_of: RigOf) -> None:
     """Whoever calls the hundredths first types them so, or says that they come first."""
     rig = rig_of(roles=())

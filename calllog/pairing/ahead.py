@@ -79,8 +79,7 @@ def due(state: State) -> Expectation:
     Returns:
         Any where both parts may come, or a question is to be answered.
     """
-    if state.stop is not None and state.stop.check is not None:
-        state = _ahead(state)  # it is read again
+    state = _read_again(state)
     is_asked = state.waiting is not None or state.awaiting is not None
     is_open = state.phase in (Phase.OPEN, Phase.CHECKING) and not state.parts.is_complete
     if not weighs_roles(state) or is_asked or not is_open or is_said(state):
@@ -96,16 +95,23 @@ def too_steep(state: State, number: int) -> Message | None:
 
     Args:
         state: where the pull stands.
-        number: typed without its point.
+        number: without a point, of whom nobody says who calls it.
     """
-    unit, part = state.settings.unit, due(state)
-    if part is Expectation.ANY or state.parts.is_empty or unit.is_fine:
+    state, part = _read_again(state), due(state)
+    unit, parts = state.settings.unit, state.parts
+    if part is Expectation.ANY or parts.is_empty or unit.is_fine:
         return None
     if part is Expectation.WHOLE:
-        parts = replace(state.parts, whole=number * unit.counts)
+        parts = replace(parts, whole=number * unit.counts)
     else:
-        parts = replace(state.parts, fraction=unit.of_hundredths(number))
+        parts = replace(parts, fraction=unit.of_hundredths(number))
     length = length_of(state, parts)
     if length < 0 or not is_too_steep(state.conditions, length, unit):
         return None
     return message("rise-beyond-tape", rise=stated_length(state.conditions.rise_ft or 0.0, unit))
+
+
+def _read_again(state: State) -> State:
+    """Give the pull as the next number finds it: where first and check differ, it is read again."""
+    is_differing = state.stop is not None and state.stop.check is not None
+    return _ahead(state) if is_differing else state
