@@ -89,6 +89,40 @@ def test_sums_do_not_depend_on_the_order() -> None:
     assert sums.pop() == pytest.approx(AS_BUILT.total(UNEVEN), rel=1e-14)
 
 
+VECTORS = {
+    "even": np.full(10_100, 0.1),
+    "uneven": UNEVEN,
+    "none": np.zeros(10_100),
+    "one in many": np.where(np.arange(10_100) == 77, 0.3, 1e-17),
+    "far apart": np.exp(-700.0 * UNEVEN),
+    "both signs": np.concatenate((UNEVEN, -UNEVEN[::-1], [1e-30])),
+    "least": np.full(10_100, 5e-324),
+    "large": np.full(300, 1e305),
+    "infinite": np.full(300, np.inf),
+    "few": UNEVEN[:3],
+    "empty": UNEVEN[:0],
+}
+"""What has sums that other ways of adding round otherwise."""
+
+
+@pytest.mark.parametrize("name", VECTORS)
+def test_a_total_is_the_true_sum_rounded_once(name: str) -> None:
+    """Gathered or added one by one: to the bit what `math.fsum` makes of it."""
+    values = VECTORS[name]
+    before = values.copy()
+    assert EXACT.total(values).hex() == math.fsum(values.tolist()).hex()
+    assert np.array_equal(values, before)
+
+
+def test_totals_of_any_size_are_true() -> None:
+    """Drawn by chance: shares from 1 to 2^-1000, vectors from 200 numbers to 50,100."""
+    draw = np.random.default_rng(26)
+    for size in (200, 255, 256, 1000, 4096, 10_100, 50_100):
+        for least in (1, 10, 60, 300, 1000):
+            values = draw.random(size) * 2.0 ** -draw.integers(0, least, size)
+            assert EXACT.total(values) == math.fsum(values.tolist()), (size, least)
+
+
 def test_both_arithmetics_say_the_same_but_for_the_last_bits() -> None:
     """Sums, powers and the sums over pairs."""
     listed = pairs(WHERE)
