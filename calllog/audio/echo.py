@@ -111,14 +111,13 @@ class _Filter:
         """The filter in time, shape (BLOCK,)."""
         return np.fft.irfft(self.response)[:BLOCK]
 
-    def learn(self, left: Powers, heard: Powers) -> None:
+    def learn(self, sent: Spectra, heard: Powers) -> None:
         """Learn from a block.
 
         Args:
-            left: what left, this block and the one before it, shape (2 * BLOCK,).
+            sent: the spectrum of what left in this block and the one before it, shape (BLOCK + 1,).
             heard: what the microphone heard in it, shape (BLOCK,).
         """
-        sent = np.fft.rfft(left)
         power = np.square(np.abs(sent))
         self.doubt = FORGETS**2 * self.doubt + (1.0 - FORGETS**2) * np.square(np.abs(self.response))
         foretold = np.fft.irfft(sent * self.response)[BLOCK:]
@@ -135,21 +134,53 @@ class _Filter:
         self.doubt = (1.0 - 0.5 * gain * power) * self.doubt
 
 
+class _LastSound:
+    """The last of what came, by the numbers of its samples.
+
+    Args:
+        shape: of one sample: ``()``, or the number of channels.
+    """
+
+    def __init__(self, shape: tuple[int, ...]) -> None:
+        self._room = np.zeros((2 * KEPT, *shape))
+        self._begin = self._end = 0
+        self.first = 0
+        """Number of its first sample, of all that came."""
+
+    @property
+    def sound(self) -> Powers:
+        """Give it, until more comes; shape (n, *shape)."""
+        return self._room[self._begin : self._end]
+
+    @property
+    def until(self) -> int:
+        """Number of the sample that comes next."""
+        return self.first + self._end - self._begin
+
+    def add(self, sound: Samples) -> None:
+        """Take what comes right after what came before."""
+        until, last = self.until + len(sound), sound[-KEPT:]
+        if self._end + len(last) > len(self._room):
+            stays = self.sound[len(last) :].copy()
+            self._room[: len(stays)] = stays
+            self._begin, self._end = 0, len(stays)
+        self._room[self._end : self._end + len(last)] = last
+        self._end += len(last)
+        self._begin = max(self._begin, self._end - KEPT)
+        self.first = until - (self._end - self._begin)
+
+
 class Canceller:
     """Takes the program's own sound out of what each of 1 or 2 microphones hears."""
 
     def __init__(self, channels: int) -> None:
         self._filters = [_Filter() for _ in range(channels)]
-        self._sent = np.zeros(0, np.float64)
-        self._sent_from = 0
-        """Number of its first sample, of all that left."""
+        self._sent = _LastSound(())
         self._begun_s: float | None = None
         """When sample 0 of what left is in the air, by the newest of what the output stated."""
         self._captured_s = 0.0
         """When sample 0 of what was heard was captured, by the newest of what the input stated."""
-        self._heard = np.zeros((0, channels), np.float64)
-        self._heard_from = 0
-        """Number of its first sample, of all that was heard."""
+        self._heard = _LastSound((channels,))
         self._lag: int | None = None
         """Number of a sample heard less that of the sample that left with it; None until found."""
         self._looked = 0
@@ -180,14 +211,11 @@ class Canceller:
             sound: what leaves right after what left before, shape (n,), 16 kHz.
             at_s: when its first sample does, as the output states [s].
         """
-        first = self._sent_from + len(self._sent)
-        begun_s = at_s - first / RATE_HZ
+        begun_s = at_s - self._sent.until / RATE_HZ
         if self._begun_s is None or abs(begun_s - self._begun_s) > FARTHEST / RATE_HZ:
             self._lose()
         self._begun_s = begun_s
-        self._sent = np.concatenate((self._sent, sound))
-        gone = max(0, len(self._sent) - KEPT)
-        self._sent, self._sent_from = self._sent[gone:], self._sent_from + gone
+        self._sent.add(sound)
 
     def breaks(self) -> None:
         """Sound is missing: when the program's arrives is to be found anew."""
@@ -200,11 +228,9 @@ class Canceller:
             sound: what was heard right after the block before, shape (n, channels), 16 kHz.
             begin_s: when its first sample was captured [s].
         """
-        first = self._heard_from + len(self._heard)
+        first = self._heard.until
         self._captured_s = begin_s - first / RATE_HZ
-        self._heard = np.concatenate((self._heard, sound))
-        gone = max(0, len(self._heard) - KEPT)
-        self._heard, self._heard_from = self._heard[gone:], self._heard_from + gone
+        self._heard.add(sound)
         self._look(first + len(sound), begin_s + len(sound) / RATE_HZ)
         if self._lag is None:
             return sound
@@ -213,11 +239,12 @@ class Canceller:
             self._learnt = max(self._learnt, first + len(sound) - BLOCK)
             return sound
         cleaned = sound.astype(np.float64)
+        size = 1 << int(np.ceil(np.log2(len(sent) + BLOCK)))
+        spectrum = np.fft.rfft(sent, size) if any(each.helps for each in self._filters) else None
         for channel, each in enumerate(self._filters):
-            if each.helps:
-                size = 1 << int(np.ceil(np.log2(len(sent) + BLOCK)))
-                spectrum = np.fft.rfft(sent, size) * np.fft.rfft(each.taps, size)
-                foretold = np.fft.irfft(spectrum, size)[BLOCK : len(sent)]
+            if spectrum is not None and each.helps:
+                arrives = spectrum * np.fft.rfft(each.taps, size)
+                foretold = np.fft.irfft(arrives, size)[BLOCK : len(sent)]
                 each.compare(foretold, cleaned[:, channel])
                 cleaned[:, channel] -= foretold
         self._learn(self._lag)
@@ -225,27 +252,31 @@ class Canceller:
 
     def _learn(self, lag: int) -> None:
         """Learn from all whole blocks that were heard since."""
-        until = self._heard_from + len(self._heard)
-        self._learnt = max(self._learnt, self._heard_from)
+        until, heard = self._heard.until, self._heard.sound
+        self._learnt = max(self._learnt, self._heard.first)
         while self._learnt + BLOCK <= until:
             sent = self._sent_at(self._learnt - BLOCK, self._learnt + BLOCK, lag)
             if float(np.mean(np.square(sent))) > AUDIBLE:
-                at = self._learnt - self._heard_from
+                at, spectrum = self._learnt - self._heard.first, np.fft.rfft(sent)
                 for channel, each in enumerate(self._filters):
-                    each.learn(sent, self._heard[at : at + BLOCK, channel])
+                    each.learn(spectrum, heard[at : at + BLOCK, channel])
             self._learnt += BLOCK
 
     def _sent_at(self, begin: int, end: int, lag: int) -> Powers:
         """Give what left, by the numbers of the samples heard with it; nothing where not known."""
-        first, last = (each - lag - self._sent_from for each in (begin, end))
-        known = self._sent[max(0, first) : max(0, last)]
+        first, last = (each - lag - self._sent.first for each in (begin, end))
+        known = self._sent.sound[max(0, first) : max(0, last)]
         before = min(last - first, max(0, -first))
-        return np.pad(known, (before, last - first - before - len(known)))
+        if len(known) == last - first:
+            return known
+        found = np.zeros(last - first)
+        found[before : before + len(known)] = known
+        return found
 
     def _look(self, until: int, until_s: float) -> None:
         """Look when what left arrives, in the last second of what was heard."""
         begin = until - LOOKED_AT
-        if self._begun_s is None or until - self._looked < LOOKED_EACH or begin < self._heard_from:
+        if self._begun_s is None or until - self._looked < LOOKED_EACH or begin < self._heard.first:
             return
         if self._lag is not None and any(each.helps for each in self._filters):
             return
@@ -256,7 +287,7 @@ class Canceller:
         out = np.mean(np.square(blocks), axis=1) > AUDIBLE
         if float(np.sum(out)) * BLOCK < SPOKEN * LOOKED_AT:
             return
-        heard = self._heard[begin - self._heard_from :]
+        heard = self._heard.sound[begin - self._heard.first :]
         size = 1 << int(np.ceil(np.log2(len(sent))))
         left = np.fft.rfft(sent, size)
         strength = np.zeros(2 * FARTHEST)

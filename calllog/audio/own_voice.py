@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass, field
+from functools import lru_cache
 from statistics import median_low
 
 import numpy as np
@@ -247,6 +248,11 @@ class OwnVoice:
 def _powers(sound: npt.NDArray[np.float32]) -> list[float]:
     """Give each channel's power above the wind [mean square]."""
     frames = len(sound)
-    gain = high_pass_gain(np.fft.rfftfreq(frames, 1 / _RATE_HZ), _FROM_HZ, 2)
-    spectrum = np.fft.rfft(sound, axis=0) * gain[:, np.newaxis]
+    spectrum = np.fft.rfft(sound, axis=0) * _gain(frames)[:, np.newaxis]
     return [float(each) for each in np.mean(np.square(np.abs(spectrum)), axis=0) / frames]
+
+
+@lru_cache(maxsize=8)
+def _gain(frames: int) -> npt.NDArray[np.float64]:
+    """Give what lets pass what is above the wind, for a block of so many frames."""
+    return high_pass_gain(np.fft.rfftfreq(frames, 1 / _RATE_HZ), _FROM_HZ, 2)
