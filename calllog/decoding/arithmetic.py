@@ -151,7 +151,7 @@ def _gathered(values: Vector) -> list[float]:
     """
     greatest = float(np.abs(values).max(initial=0.0))
     if values.size < FEW or not greatest < LARGE:
-        return values.tolist()
+        return [*values.tolist()]
     spare = (values.size + 2).bit_length()
     above, found = math.frexp(greatest)[1] + spare, []
     for _ in range(PASSES):

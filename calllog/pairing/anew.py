@@ -9,10 +9,9 @@ are where two parts make no reading of this tape, since asked for both the crew 
 From edition 2 of the pairing; before it the same question was asked again.
 """
 
-from dataclasses import replace
-
 from calllog.pairing.asking import TAKE_OR_CHECK, says_both_parts
 from calllog.pairing.booking import Rules, Step, ask, refuse, voids
+from calllog.pairing.changed import replace
 from calllog.pairing.differing import overrule
 from calllog.pairing.doubtful import is_said_again
 from calllog.pairing.parts import Parts

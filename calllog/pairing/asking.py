@@ -1,9 +1,10 @@
 """A call in doubt in, the question out; and its answer in, the parts that it changes out; pure."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from calllog.decoding import Doubt, Part
+from calllog.pairing.changed import replace
 from calllog.pairing.parts import Parts
 from calllog.pairing.proposal import FULL_TAPE, bare_fraction, no_reading
 from calllog.pairing.state import Asked, State

@@ -4,11 +4,12 @@ What a rule answers is a `Step`: the next state and its consequences.
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 from calllog.decoding import KEPT, Action, Doubt, Verdict
 from calllog.pairing.asking import TAKE_OR_CHECK, ask_again
+from calllog.pairing.changed import replace
 from calllog.pairing.diagnosis import diagnose
 from calllog.pairing.roles import following, weighs_roles
 from calllog.pairing.running import running_on
@@ -43,7 +44,7 @@ LONG_GAP_S = 60.0
 """Parts of one observation further apart than this are noted."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Step:
     """The next state and what follows from the event, in order."""
 

@@ -1,7 +1,5 @@
 """What the chief decides of a stop, or a typed part settles, and the held calls after it; pure."""
 
-from dataclasses import replace
-
 from calllog.pairing.booking import (
     Rules,
     Step,
@@ -13,6 +11,7 @@ from calllog.pairing.booking import (
     refuse,
     voids,
 )
+from calllog.pairing.changed import replace
 from calllog.pairing.conditions import is_change
 from calllog.pairing.parts import PART_NAMES, Parts
 from calllog.pairing.placing import tell, tells

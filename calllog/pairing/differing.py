@@ -1,8 +1,7 @@
 """Two values of one part in: a stop, or what was typed stands over what was heard; pure."""
 
-from dataclasses import replace
-
 from calllog.pairing.booking import Step, change_take, complete, finding, move, refuse, voids
+from calllog.pairing.changed import replace
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import State, Stop
 from calllog.pairing.table import Phase, Signal

@@ -11,9 +11,9 @@ Whatever is asked is taken when it is said again. All of it is new with edition 
 """
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from calllog.pairing.booking import Step, ask, voids
+from calllog.pairing.changed import replace
 from calllog.pairing.proposal import FULL_TAPE, plain
 from calllog.pairing.roles import CALLER, expecting
 from calllog.pairing.state import State

@@ -1,7 +1,6 @@
 """Whether an event would leave a pull as it stands, so that nobody need be offered it; pure."""
 
-from dataclasses import replace
-
+from calllog.pairing.changed import replace
 from calllog.pairing.state import State
 
 

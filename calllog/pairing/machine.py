@@ -7,12 +7,12 @@ call; what may not be taken is asked again. What is typed stands over what was h
 remarks belong to no part of a pull and move nothing. Every change of phase goes through the table.
 """
 
-from dataclasses import replace
 from functools import partial
 
 from calllog.pairing.anew import begins_anew, reads_anew
 from calllog.pairing.asking import answer, misheard
 from calllog.pairing.booking import Rules, Step, ask, compare, finding, move, refuse, voids
+from calllog.pairing.changed import replace
 from calllog.pairing.conditions import apply_condition, is_change, states_nothing
 from calllog.pairing.deciding import RESUME, again, decide, settle_by_key
 from calllog.pairing.differing import as_correction

@@ -1,10 +1,9 @@
 """Switching ends, and going on to the next pull or line without a check; pure."""
 
-from dataclasses import replace
-
 from calllog.decoding import Action
 from calllog.pairing.asking import ask_again
 from calllog.pairing.booking import Step, book, finding, move, refuse, unsure_take
+from calllog.pairing.changed import replace
 from calllog.pairing.parts import Parts
 from calllog.pairing.roles import expecting, weighs_roles
 from calllog.pairing.state import State

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
+from calllog.pairing.changed import replace
 from calllog.tape import PARTED, length_read
 from calllog.values import Call, Observation, Style
 
@@ -22,7 +23,7 @@ class Stated:
     is_keyed: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Parts:
     """What has been called of one observation, hundredths of a foot or meter."""
 

@@ -1,8 +1,7 @@
 """Which of the two holds the whole mark: asked, told or found, and the calls placed by it; pure."""
 
-from dataclasses import replace
-
 from calllog.pairing.booking import Rules, Step, ask, finding, move, voids
+from calllog.pairing.changed import replace
 from calllog.pairing.parts import Parts
 from calllog.pairing.places import Option, Places, Waiting
 from calllog.pairing.roles import TURNED, WHO_HOLDS, chosen, expecting, is_said, question, told

@@ -9,8 +9,9 @@ All else is asked: "who holds the foot?", before anything is booked.
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
+from calllog.pairing.changed import replace
 from calllog.pairing.parts import Parts
 from calllog.pairing.places import Habit, Option, Places, Waiting
 from calllog.pairing.proposal import length_of

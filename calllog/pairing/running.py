@@ -6,8 +6,8 @@ all of them run on.
 """
 
 from collections.abc import Iterable
-from dataclasses import replace
 
+from calllog.pairing.changed import replace
 from calllog.pairing.state import State
 from calllog.values import NUMBERS, Call, Conditions, Decision, Kind, LineSettings
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from calllog.decoding import Part
+from calllog.pairing.changed import replace
 from calllog.pairing.parts import PART_NAMES, Parts, Stated
 from calllog.pairing.places import Habit, Places, Waiting
 from calllog.pairing.table import Phase
@@ -66,7 +67,7 @@ class Asked:
         return PART_NAMES if self.part is Part.READING else (self.part.value,)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class State:
     """Everything that the machine knows; a new one for every step."""
 

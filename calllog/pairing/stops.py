@@ -5,9 +5,8 @@ try at the same pull, unless it was begun before anyone can have heard the stop.
 called by a crew that heard nothing: their calls are held, and go on after the decision.
 """
 
-from dataclasses import replace
-
 from calllog.pairing.booking import voids
+from calllog.pairing.changed import replace
 from calllog.pairing.roles import COMMANDS
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase

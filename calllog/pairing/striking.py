@@ -7,9 +7,10 @@ own. From edition 2 calls that do not go as they went are struck too, and asked 
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from calllog.pairing.booking import Rules, Step, ask, refuse, voids
+from calllog.pairing.changed import replace
 from calllog.pairing.differing import REPEAT_DIFFERS
 from calllog.pairing.places import Places
 from calllog.pairing.roles import expecting, weighs_roles

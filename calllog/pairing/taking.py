@@ -1,8 +1,7 @@
 """A number that has its place in, the parts of the pull with it out, or why it is refused; pure."""
 
-from dataclasses import replace
-
 from calllog.pairing.booking import Step, compare, complete, move, refuse
+from calllog.pairing.changed import replace
 from calllog.pairing.differing import beside_keyed, conflict, overrule
 from calllog.pairing.parts import Parts
 from calllog.pairing.proposal import is_too_steep, length_of, no_reading, placed, propose

@@ -6,8 +6,7 @@ allows: the word "cut" or "add", alone or before a call; or, where one end reads
 one call. A word that contradicts the certificate stops the pull, at any time.
 """
 
-from dataclasses import replace
-
+from calllog.pairing.changed import replace
 from calllog.pairing.state import State, Stop, StyleKnown
 from calllog.pairing.table import Phase
 from calllog.tape import PARTED
