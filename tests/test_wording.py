@@ -13,7 +13,7 @@ from calllog.resources import job_words
 from calllog.session import Job
 from calllog.values import Finding, message
 from calllog.wording import ENGLISH, HERE, Words, language_words, languages
-from calllog.wording.catalogue import _Catalogue
+from calllog.wording.catalogue import MOST_KNOWN, _Catalogue
 from tests.catalogues import messages_in
 from tests.fieldjob import TAPE, Paper, settings
 from tests.tapes import certificate
@@ -65,6 +65,21 @@ def test_what_a_language_lacks_is_told_in_english_and_what_none_has_by_its_code(
     assert short("page-pull") == "pulla"
     assert short("page-call", number=3) == "Call 3"
     assert short("no-such-message", number=3) == "no-such-message (number 3)"
+
+
+def test_what_was_told_once_is_told_alike_again_and_nothing_else_is() -> None:
+    """Facts that are equal to Python are told apart where they are written otherwise."""
+    words = Words("en", lambda: "told = { $of } of { $inner }\n")
+    facts = (1, 1.5, "1", 0.0, -0.0)
+    for _ in range(2):
+        told = [words("told", of=fact, inner=message("told", of=fact, inner="x")) for fact in facts]
+        assert told == [f"{fact} of {fact} of x" for fact in ("1", "1.5", "1", "0", "-0")]
+    plural = Words("en", lambda: "told = { $of ->\n    [one] one\n   *[other] more\n }\n")
+    assert [plural("told", of=fact) for fact in (1, 1.0, 1)] == ["one", "more", "one"]
+    assert words("told", of=1, inner=message("told", of=2, inner="x")) == "1 of 2 of x"
+    assert words("told", of=1, inner=message("told", of=3, inner="x")) == "1 of 3 of x"
+    many = [words("told", of=number, inner="x") for number in range(MOST_KNOWN + 5)]
+    assert many == [f"{number} of x" for number in range(MOST_KNOWN + 5)]
 
 
 def test_fact_that_a_message_needs_and_does_not_get_is_no_crash() -> None:

@@ -10,7 +10,7 @@ its remedy as an attribute.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from functools import cached_property, partial
 from typing import Any
 
@@ -25,6 +25,8 @@ LOCALES = {"en": "en-US", "es": "es-MX"}
 """Whose rules of plurals a language follows; others follow their own."""
 REMEDY = "remedy"
 HOW = "how"
+MOST_KNOWN = 2_000
+"""Messages that are kept as they were told, before all are forgotten: some 200 kB."""
 CALLERS = ("first_by", "check_by")
 """Facts of a finding: who called what differs, in the first and in the check."""
 _BEGINNING = re.compile(r"^(?:([a-zA-Z][\w-]*) *=|#|-)", re.MULTILINE)
@@ -152,6 +154,8 @@ class Words:
         self._write_float = write_float
         self._bundle: Callable[[], _Catalogue] | None = None
         self._units: dict[ReadingUnit, Words] = {unit: self}
+        self._known: dict[Hashable, str] = {}
+        """What was told of late: a screen says the same eight times a second."""
 
     def __call__(self, code: str, /, **facts: Fact) -> str:
         """Say a message; one that no catalogue has is told by its code and its facts."""
@@ -236,6 +240,16 @@ class Words:
         return _Catalogue(self.language, self._read(), self.unit)
 
     def _told(self, code: str, attribute: str, facts: Mapping[str, Fact]) -> str:
+        key = code, attribute, _key_of(facts)
+        told = self._known.get(key)
+        if told is None:
+            told = self._tell(code, attribute, facts)
+            if len(self._known) >= MOST_KNOWN:
+                self._known.clear()
+            self._known[key] = told
+        return told
+
+    def _tell(self, code: str, attribute: str, facts: Mapping[str, Fact]) -> str:
         message = self._here.find(code)
         pattern = None
         if message is not None:
@@ -260,6 +274,18 @@ class Words:
             case float():
                 return self._write_float(value)
         return value
+
+
+def _key_of(facts: Mapping[str, Fact]) -> Hashable:
+    """Tell facts from all others: 1 is told otherwise than 1.0, and 0.0 than -0.0."""
+    found: list[Hashable] = []
+    for name, value in facts.items():
+        if isinstance(value, Message):
+            found.append((name, value.code, _key_of(value.facts)))
+        else:
+            is_float = isinstance(value, float)
+            found.append((name, type(value), repr(value) if is_float else value))
+    return tuple(found)
 
 
 def _facts_of(found: Finding) -> dict[str, Fact]:
