@@ -61,10 +61,12 @@ def read_grammar(name: str = DEFAULT_GRAMMAR) -> Grammar:
         GrammarError: there is no grammar of that name, or it is broken.
     """
     text, path = grammar_text(name)
-    grammar = load_grammar(text, str(path))
-    is_told = grammar.language.partition("-")[0] in languages()
-    words = language_words(grammar.language) if is_told else ENGLISH
-    return load_grammar(text, str(path), words)
+    return load_grammar(text, str(path), _words_in)
+
+
+def _words_in(language: str) -> Words:
+    """Give the messages in a grammar's language; English where the program does not speak it."""
+    return language_words(language) if language.partition("-")[0] in languages() else ENGLISH
 
 
 def grammar_names() -> frozenset[str]:

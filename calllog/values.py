@@ -10,6 +10,7 @@ Probabilities are plain floats from 0 to 1. Times belong to the shell and are st
 from __future__ import annotations
 
 from enum import StrEnum
+from functools import cached_property
 from typing import Annotated, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -18,7 +19,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 class Frozen(BaseModel):
     """Base of every value that may touch disk: frozen, strict, no unknown fields."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
 
 
 class Message(Frozen):
@@ -52,7 +53,8 @@ Stated = Annotated[float, Field(ge=-1e6, le=1e6, allow_inf_nan=False)]
 class ReadingUnit(StrEnum):
     """What a tape is graduated in, and to how much of that it is read; a job has one.
 
-    Readings are counted in least counts of the tape, of which `counts` are one foot or metre.
+    Readings are counted in least counts of the tape, of which `counts` are one foot or metre. What
+    a unit says of itself is worked out once.
     """
 
     FOOT = "foot"
@@ -64,47 +66,47 @@ class ReadingUnit(StrEnum):
     FINE_METRE = "metre/1000"
     """Metres read to the millimetre."""
 
-    @property
+    @cached_property
     def base(self) -> ReadingUnit:
         """The foot or the metre, however finely it is read."""
         return ReadingUnit(self.partition("/")[0])
 
-    @property
+    @cached_property
     def is_feet(self) -> bool:
         """Whether it is the foot."""
         return self.base is ReadingUnit.FOOT
 
-    @property
+    @cached_property
     def is_fine(self) -> bool:
         """Whether it is read more finely than to hundredths."""
         return self is not self.base
 
-    @property
+    @cached_property
     def counts(self) -> int:
         """How many least counts it has."""
         return int(self.partition("/")[2] or 100)
 
-    @property
+    @cached_property
     def digits(self) -> int:
         """How many digits after the point a reading has."""
         return 3 if self.is_fine else 2
 
-    @property
+    @cached_property
     def step(self) -> int:
         """One least count, in units of the last of those digits."""
         return int(10**self.digits) // self.counts
 
-    @property
+    @cached_property
     def singular(self) -> str:
         """Its name for one, as the crew reads it."""
         return "foot" if self.is_feet else "meter"
 
-    @property
+    @cached_property
     def plural(self) -> str:
         """Its name for more than one, as the crew reads it."""
         return "feet" if self.is_feet else "meters"
 
-    @property
+    @cached_property
     def symbol(self) -> str:
         """As it is printed after a figure."""
         return "ft" if self.is_feet else "m"

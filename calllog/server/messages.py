@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field, TypeAdapter
+from pydantic import AfterValidator, ConfigDict, Field, TypeAdapter
 
 from calllog.server.names import read_name
 from calllog.values import Frozen, Role
@@ -265,6 +265,6 @@ FromPage = Annotated[
     Ready | Got | Ordered | Knock | Left | Spent | Joined | Parted | Agreed | Keyed | Fares | Began,
     Field(discriminator="kind"),
 ]
-FROM_PAGE: TypeAdapter[FromPage] = TypeAdapter(FromPage)
+FROM_PAGE: TypeAdapter[FromPage] = TypeAdapter(FromPage, config=ConfigDict(defer_build=True))
 """What the page tells is read as JSON and held to its form: it comes from a process that strangers
 can reach."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Callable
 from enum import StrEnum
 from typing import Annotated
 
@@ -255,7 +256,9 @@ MAY_LACK = frozenset({"repeat", "who", "caller-holds"})
 """Commands that a grammar of one's own need not have: they move no pull, or keys say the same."""
 
 
-def load_grammar(text: str, where: str = "grammar", words: Words | None = None) -> Grammar:
+def load_grammar(
+    text: str, where: str = "grammar", words: Words | Callable[[str], Words] | None = None
+) -> Grammar:
     """Read and check a grammar.
 
     Returns:
@@ -283,7 +286,8 @@ def load_grammar(text: str, where: str = "grammar", words: Words | None = None) 
     if problems:
         raise GrammarError("; ".join(problems), where=where, next_step="fix these entries")
     if words is not None:
-        grammar._words = words.measured_in(grammar.unit)  # noqa: SLF001 - set once, by pydantic's rule
+        told = words if isinstance(words, Words) else words(grammar.language)
+        grammar._words = told.measured_in(grammar.unit)  # noqa: SLF001 - set once, by pydantic's rule
     return grammar
 
 

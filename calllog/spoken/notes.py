@@ -102,7 +102,7 @@ def after_plus(grammar: Grammar, forms: NumberForms) -> dict[str, int]:
     """Give what is said after the plus of a station, and the feet or meters of each."""
     if not grammar.unit.is_feet:
         return three_figures(grammar).said
-    return {phrase: number.value for phrase, number in forms.fraction.items()}
+    return forms.hundredths_said
 
 
 def note_forms(grammar: Grammar, note: OffsetNote) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ a digit without it is asked again: the word may not have been heard.
 
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from calllog.spoken.expression import Expression, OneOf, choice, sequence
 from calllog.spoken.grammar import Grammar
@@ -51,7 +51,7 @@ class Number:
     form: NumberForm
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class NumberForms:
     """All spoken forms of a grammar's numbers, as tables and as expression trees.
 
@@ -76,6 +76,21 @@ class NumberForms:
     """Hundredths that sound like the word of the whole unit: never joined to a mark by nothing."""
     long: Expression | None = None
     """Every number above 100, as one tree; None on tapes that have none."""
+
+    @cached_property
+    def whole_of(self) -> dict[int, tuple[tuple[str, Number], ...]]:
+        """The phrases of each whole mark, in the order of their table."""
+        return _by_value(self.whole)
+
+    @cached_property
+    def fraction_of(self) -> dict[int, tuple[tuple[str, Number], ...]]:
+        """The phrases of each count of hundredths, in the order of their table."""
+        return _by_value(self.fraction)
+
+    @cached_property
+    def hundredths_said(self) -> dict[str, int]:
+        """What each phrase of hundredths counts."""
+        return {phrase: number.value for phrase, number in self.fraction.items()}
 
     @property
     def plain(self) -> tuple[str, ...]:
@@ -201,6 +216,13 @@ class NumberForms:
                 choice(self.spelt_hundred),
             )
         )
+
+
+def _by_value(table: dict[str, Number]) -> dict[int, tuple[tuple[str, Number], ...]]:
+    found: dict[int, list[tuple[str, Number]]] = {}
+    for phrase, number in table.items():
+        found.setdefault(number.value, []).append((phrase, number))
+    return {value: tuple(said) for value, said in found.items()}
 
 
 def joins(

@@ -194,6 +194,8 @@ class Parser:
         found = self._named(said, after, expects, limit) or self._bare(said, after, expects, limit)
         if isinstance(found, Rejection):
             return found if found.words == said else _in_full(found, said, after)
+        if role is found.role and not style:
+            return found
         return replace(found, role=role, name=style or found.name)
 
     def _bare(

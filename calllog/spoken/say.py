@@ -9,8 +9,7 @@ def spoken_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
     """List, in the grammar's order, every way to say a value [hundredths] that means it alone."""
     forms = number_forms(grammar)
     feet, part = divmod(value, HUNDREDTHS)
-    wholes = [(p, n) for p, n in forms.whole.items() if n.value == feet]
-    fractions = [(p, n) for p, n in forms.fraction.items() if n.value == part]
+    wholes, fractions = forms.whole_of.get(feet, ()), forms.fraction_of.get(part, ())
     match kind:
         case Kind.WHOLE:
             return tuple(p for p, _ in wholes) if part == 0 else ()

@@ -67,8 +67,10 @@ def by_slot(tree: Sequence) -> Iterator[str]:
     first = [part[0] for part in parts]
     yield " ".join(first)
     for place, part in enumerate(parts):
+        before = "".join(f"{each} " for each in first[:place])
+        after = "".join(f" {each}" for each in first[place + 1 :])
         for phrase in part[1:]:
-            yield " ".join((*first[:place], phrase, *first[place + 1 :]))
+            yield f"{before}{phrase}{after}"
 
 
 def shipped(name: str) -> Grammar:
@@ -119,8 +121,9 @@ def sweep(
         for kind, tree in parts(grammar, expects).items():
             if kind in OWN:
                 said = said_by(tree)
-                assert len(own | {*said}) == len(own) + len(said), f"a {kind} can be said twice"
-                own |= {*said}
+                before = len(own)
+                own.update(said)
+                assert len(own) == before + len(said), f"a {kind} can be said twice"
                 said = some(said[place % OFTEN :: OFTEN]) if step > 1 else said
             elif kind not in common:
                 said = common[kind] = said_by(tree)
