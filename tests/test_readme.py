@@ -51,8 +51,11 @@ def is_live(line: str) -> bool:
     return line.split()[1] == "listen" and "--from" not in line
 
 
-OF_ITS_OWN = frozenset("hear doctor page verify --version".split())
-"""Commands that are run as processes of their own, as the demo is; the others in this one."""
+OF_ITS_OWN = frozenset(
+    next(line for line in COMMANDS if line.split()[1] == name)
+    for name in "hear doctor page verify --version".split()
+)
+"""What is run as a process of its own, as the demo is, one of each kind; the others in this one."""
 SHORTER_S = {"spring-to-oak": DIFFERS_S, "oak-to-mill": ONE_PULL_S}
 """What is heard of recordings that the demo hears to their ends."""
 DEMO_JOB, HEARD_JOBS = "demo-job", frozenset({"strict", "day-1", "office.key"})
@@ -84,8 +87,7 @@ def folder(tmp_path: Path) -> Path:
 
 def run_shown(line: str, folder: Path) -> str:
     """Run a command as it is shown; it must not fail. Give what it prints."""
-    words = shlex.split(line)[1:]
-    done = (run_apart if words[0] in OF_ITS_OWN else run)(*words, cwd=folder)
+    done = (run_apart if line in OF_ITS_OWN else run)(*shlex.split(line)[1:], cwd=folder)
     assert done.returncode == 0, f"{line}\n{done.stdout}\n{done.stderr}"
     return done.stdout
 
@@ -122,6 +124,7 @@ def test_commands_shown_on_recordings_run(folder: Path) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("hears_once")
 @pytest.mark.parametrize("line", ALONE)
 def test_command_shown_runs(line: str, folder: Path) -> None:
     """A command that needs no job prints something and does not fail."""
