@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from calllog.live import reading
+from calllog.live.loop import HEARD_S
 from calllog.live.reading import BEGUN_S, LONE_S, MOST_S
 from calllog.pairing import EDITION
 from calllog.readback import Tone
@@ -90,9 +91,13 @@ def test_question_that_stands_says_how_it_is_answered(rig: Rig) -> None:
     """People who went on said "switch ends" and numbers, and were asked the same fifteen times."""
     walk_on(rig, "twenty two", "fifty eight")
     assert rig.said[-1].endswith("who holds the foot")
-    for _ in range(2):
+    how = "say i've got the foot, or call the whole reading"
+    rig.say("switch ends", 1)  # begun before the question was heard
+    for said in (how, f"no call is taken. {how}", f"no call is taken. {how}"):
+        assert rig.last_tone is Tone.QUESTION
+        rig.hear(HEARD_S)
         rig.say("switch ends", 1)
-        assert rig.said[-1] == "say i've got the foot, or call the whole reading"
+        assert rig.said[-1] == said
     rig.say("i've got the foot", 0)
     assert rig.said[-1] == (
         "head holds the foot. twenty two point fifty eight. if that is wrong, measure again"

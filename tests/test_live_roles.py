@@ -11,6 +11,7 @@ import pytest
 from calllog.about import Amendment, Member
 from calllog.audio import Utterance
 from calllog.keypad import Refused, read_entry
+from calllog.live.loop import HEARD_S
 from calllog.office.summary import verify_job
 from calllog.pairing import EDITION, Phase, due, start
 from calllog.readback import Tone
@@ -83,6 +84,23 @@ def test_walked_on_crew_is_asked_and_named(rig_of: RigOf) -> None:
     assert rig.screen.views[-1].expected == "Bo: the whole foot, Ada: the hundredths of the first"
     assert rig.calls[0].expects is Expectation.ANY
     assert verify_job(rig.job.folder).ok
+
+
+def test_crew_that_goes_on_over_the_question_is_told_firmly(rig_of: RigOf) -> None:
+    """Asked in few words, then how it is answered, then that nothing else is taken; then anew."""
+    rig = rig_of()
+    how = "say i've got the foot, or call the whole reading"
+    first(rig)
+    pull(rig, ("eighty three", HEAD), ("forty four", REAR))
+    for words, channel in (("switch ends", HEAD), ("eighty three", REAR), ("forty four", HEAD)):
+        rig.hear(HEARD_S)
+        rig.say(words, channel)
+    assert rig.said[-4].endswith("who holds the foot")
+    assert rig.said[-3:] == [how, *[f"no call is taken. {how}"] * 2]
+    pull(rig, ("i've got the foot", HEAD))
+    assert rig.said[-1].startswith("head holds the foot")
+    pull(rig, ("switch ends", HEAD), ("eighty three", REAR), ("forty four", HEAD))
+    assert [each.take.length for each in rig.job.replay.segments] == [1542, 8344]
 
 
 def test_habit_goes_on_in_the_next_line(rig_of: RigOf) -> None:

@@ -282,16 +282,18 @@ def test_question_asked_before_is_put_in_a_few_words(
         ("order", "call the whole reading"),
     ],
 )
-def test_question_put_again_at_once_says_how_it_is_answered(
-    grammar: Grammar, about: str, how: str
-) -> None:
-    """Its few words do not; another question that stood does not count."""
+def test_question_put_again_says_how_it_is_answered(grammar: Grammar, about: str, how: str) -> None:
+    """Its few words do not; another question does not count; the third time nothing else does."""
     facts: dict[str, Fact] = {"about": about, "first": 5822, "other": 2258}
     asked = Question(pull=1, role=Role.REAR, asks=message("who-holds-whole", **facts))
     code = asked.asks.code
-    assert answer(grammar, None, (asked,), asked={code}, unanswered=code).words == how
-    other = answer(grammar, None, (asked,), asked={code}, unanswered="not-sure-of").words
-    assert other == answer(grammar, None, (asked,), asked={code}).words != how
+
+    def put(*before: str) -> str:
+        return answer(grammar, None, (asked,), asked={code}, unanswered=before).words
+
+    assert put(code) == put(code, "not-sure-of") == how
+    assert put("not-sure-of") == put() != how
+    assert put(code, "not-sure-of", code) == put(code, code, code) == f"no call is taken. {how}"
 
 
 def test_note_with_a_remedy_follows_the_read_back(last: Answer, parser: Parser) -> None:

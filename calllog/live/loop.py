@@ -48,6 +48,8 @@ TURN_S = 0.03
 ALARM_S = 4.0
 """How long the last words of all may take."""
 ALARM = message("device-nothing-heard")
+HEARD_S = 1.5
+"""What begins so soon after the call that brought a question was begun before that was heard."""
 SHOWN_S = 1 / 8
 """How often the screen is shown what else changed, such as levels."""
 UNAGREED = message("device-unagreed")
@@ -113,8 +115,10 @@ class FieldLoop:
         self._last = Saying(None, "")
         self._asked: set[str] = set()
         """Codes of the questions that were put at length since the crew began."""
-        self._unanswered = ""
-        """Code of the question that was put last, until something else follows."""
+        self._unanswered: tuple[str, ...] = ()
+        """Codes of the questions that were put while it is asked who holds the whole mark."""
+        self._put_s = 0.0
+        """When the call ended that brought the last of them [s]."""
         self._shown_s = 0.0
         self._keys: Mapping[str, str] = (
             {row.name: row.short for row in ROWS if row.is_command} if keypads else {}
@@ -329,11 +333,18 @@ class FieldLoop:
         )
         codes = [each.asks.code for each in consequences if isinstance(each, Question)]
         self._asked.update(codes)
-        if codes or not saying.is_silent:
-            self._unanswered = codes[-1] if codes else ""
+        self._count(call, codes)
         if not settings.is_blind:
             return saying
         return blinded(self._grammar, saying, call, consequences)
+
+    def _count(self, call: Call | None, codes: Sequence[str]) -> None:
+        """Count questions put while one stands, but those of calls that crossed it in the air."""
+        if self._crew.job.state.waiting is None:
+            self._unanswered = ()
+        elif not self._unanswered or (call and call.start_s >= self._put_s + HEARD_S):
+            self._unanswered = (*self._unanswered, *codes)
+            self._put_s = call.end_s if call and codes else self._put_s
 
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
         self._microphones.measure(window, speech)

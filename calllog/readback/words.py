@@ -105,6 +105,8 @@ HOLDERS = frozenset({"head-holds", "rear-holds", "caller-holds"})
 SILENCE = Saying(None, "")
 AT_LENGTH = 12
 """Words that a question may have to be put at length, the first time: about 4 s."""
+FIRMLY_AFTER = 2
+"""A question that was put so often is put firmly: who goes on calling loses every call."""
 TURNED = "placed-anew"
 """Code of the note that says who holds the mark."""
 AGAIN = "told-tried-again"
@@ -121,7 +123,7 @@ def answer(
     verbosity: Verbosity = Verbosity.ALL,
     calls: Sequence[Call] = (),
     asked: Container[str] = (),
-    unanswered: str = "",
+    unanswered: Sequence[str] = (),
     opens: int = 0,
 ) -> Saying:
     """Say what became of a call.
@@ -137,8 +139,8 @@ def answer(
         calls: the job's calls, in which those that were scratched are found.
         asked: codes of the questions that this crew has heard at length: they are put in a few
             words now.
-        unanswered: code of the question that was put last and still stands: put again, it says how
-            it is answered.
+        unanswered: codes of the questions that were put while one stands, in order: put again, it
+            says how it is answered, and from the third time that nothing else is taken.
         opens: the pull that a condition counts for, where that must be said; 0 where it is plain.
 
     Returns:
@@ -265,7 +267,7 @@ def _told(
     calls: Sequence[Call],
     *,
     asked: Container[str],
-    unanswered: str,
+    unanswered: Sequence[str],
 ) -> Iterator[tuple[Tone, str]]:
     """Word each consequence that the crew must know, with its tone."""
     words = grammar.words
@@ -305,15 +307,18 @@ def _found(grammar: Grammar, found: Finding) -> Iterator[tuple[Tone, str]]:
         yield Tone.HEARD, say_text(grammar, f"{words.finding(found)}. {remedy}")
 
 
-def _ask(grammar: Grammar, question: Question, asked: Container[str], unanswered: str) -> str:
+def _ask(
+    grammar: Grammar, question: Question, asked: Container[str], unanswered: Sequence[str]
+) -> str:
     """Put a question: at length the first time, then in words that are over before it is missed.
 
     One that is long is put in few words from the first: the crew works, and the rest is said on
     request and stands on the screen. Where these do not say how it is answered, and it stands
-    after another call, that is said in their place.
+    after another call, that is said in their place, and after two that nothing else is taken.
     """
     words = grammar.words
-    if question.asks.code == unanswered and (how := words.how_to_answer(question)):
+    times = unanswered.count(question.asks.code)
+    if times and (how := words.how_to_answer(question, is_firm=times >= FIRMLY_AFTER)):
         return say_text(grammar, how)
     at_length = say_text(grammar, words.question(question))
     if question.asks.code in asked or len(at_length.split()) > AT_LENGTH:
@@ -322,7 +327,10 @@ def _ask(grammar: Grammar, question: Question, asked: Container[str], unanswered
 
 
 def _longer(
-    grammar: Grammar, consequences: Sequence[Consequence], asked: Container[str], unanswered: str
+    grammar: Grammar,
+    consequences: Sequence[Consequence],
+    asked: Container[str],
+    unanswered: Sequence[str],
 ) -> Iterator[tuple[str, str]]:
     """Give what is put in a few words, and the same at length."""
     for each in consequences:

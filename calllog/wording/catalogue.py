@@ -24,7 +24,7 @@ from calllog.wording.fine import in_fine
 LOCALES = {"en": "en-US", "es": "es-MX"}
 """Whose rules of plurals a language follows; others follow their own."""
 REMEDY = "remedy"
-HOW = "how"
+HOW, FIRMLY = "how", "firmly"
 MOST_KNOWN = 2_000
 """Messages that are kept as they were told, before all are forgotten: some 200 kB."""
 CALLERS = ("first_by", "check_by")
@@ -206,11 +206,17 @@ class Words:
             return self.question(asked)
         return self._told(asked.asks.code, "short", {"role": asked.role, **asked.asks.facts})
 
-    def how_to_answer(self, asked: Question) -> str:
-        """Tell how a question is answered that nobody has answered; nothing where it says so."""
-        if not self.knows(asked.asks.code, HOW):
-            return ""
-        return self._told(asked.asks.code, HOW, asked.asks.facts)
+    def how_to_answer(self, asked: Question, *, is_firm: bool = False) -> str:
+        """Tell how a question is answered that nobody has answered; nothing where it says so.
+
+        Args:
+            asked: the question.
+            is_firm: say too that nothing else is taken, where there are words for it.
+        """
+        code = asked.asks.code
+        if is_firm and self.knows(code, FIRMLY):
+            return self._told(code, FIRMLY, asked.asks.facts)
+        return self._told(code, HOW, asked.asks.facts) if self.knows(code, HOW) else ""
 
     def knows(self, code: str, attribute: str = "") -> bool:
         """Tell whether this catalogue, or the one in its place, has a message."""

@@ -98,6 +98,13 @@ who-holds-whole = { $about ->
            *[foot] I've got the foot
           }, or call the whole reading
       }
+    .firmly = { $about ->
+        [order] no call is taken: call the whole reading
+       *[holder] no call is taken: say { $unit ->
+            [metre] I've got the meter
+           *[foot] I've got the foot
+          }, or call the whole reading
+      }
 nobody-holds-whole = it is not known here who calls what; call the whole reading
 holder-told-otherwise = { $holder ->
     [head] head

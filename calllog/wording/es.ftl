@@ -97,6 +97,13 @@ who-holds-whole = { $about ->
            *[foot] tengo el pie
           }, o la lectura entera
       }
+    .firmly = { $about ->
+        [order] nada vale hasta que digan la lectura entera
+       *[holder] nada vale hasta que digan { $unit ->
+            [metre] tengo el metro
+           *[foot] tengo el pie
+          }, o la lectura entera
+      }
 nobody-holds-whole = aquí no se sabe quién dice qué; digan la lectura entera
 holder-told-otherwise = ahora debe sujetarlo { $holder ->
     [head] el delantero
