@@ -74,6 +74,23 @@ def test_what_does_not_arrive_changes_nothing() -> None:
     np.testing.assert_array_equal(out, heard[: len(out)].astype(np.float32))
 
 
+@pytest.mark.parametrize("seconds", [4.0, 8.0])
+def test_in_noise_it_is_known_how_loud_words_arrive(seconds: float) -> None:
+    """10 dB over them: what is taken away, and how much more it may be, come to what arrives."""
+    sent = voice(1, seconds)
+    echo = arrived(sent, -20.0, 0.1)[:, np.newaxis]
+    noise = np.random.default_rng(2).standard_normal(echo.shape)
+    noise *= np.sqrt(10.0 * np.mean(np.square(echo)) / np.mean(np.square(noise)))
+    canceller = Canceller(1)
+    heard = echo + noise
+    taken = heard[: len(heard) // BLOCK * BLOCK] - cleaned(canceller, sent, heard)
+    last = slice(-RATE_HZ, None)
+    arrives = db(float(np.mean(np.square(echo[last]))))
+    foretold = db(canceller.louder[0] * float(np.mean(np.square(taken[last]))))
+    assert canceller.is_found
+    assert -3.0 < foretold - arrives < 4.0
+
+
 def test_after_missing_sound_it_is_found_anew() -> None:
     """Until then nothing is taken away, for it would be another's."""
     sent = voice(1, 8.0)

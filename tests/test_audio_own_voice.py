@@ -150,6 +150,41 @@ def test_words_that_do_not_arrive_hide_nobody() -> None:
     assert own.hides(sound(OUT * db(-30.0)), OUT) == (False,)
 
 
+def in_noise(louder: float) -> OwnVoice:
+    """Learn from a call and read-backs 14.5 dB under noise, of which a canceller foretells all."""
+    own = OwnVoice(1)
+    for seed in range(20):
+        own.learn(sound(OUT, seed=seed), (True,))
+    for seed in range(20):
+        noise, words = sound(OUT * db(-11.5), seed=seed), sound(OUT * db(-26.0), seed=100 + seed)
+        own.hides(noise, OUT, whole=noise + words, fits=(True,), louder=(louder,))
+    own.learn(sound(OUT * db(-11.5)), (False,))
+    return own
+
+
+@pytest.mark.parametrize(("louder_db", "hides"), [(0.0, False), (3.0, False), (6.0, True)])
+def test_noise_beside_words_is_no_part_of_how_loud_they_arrive(
+    louder_db: float, *, hides: bool
+) -> None:
+    """In rain the wearer stands out of the words, if not of the rain, which hides nobody's call."""
+    own = in_noise(db(louder_db))
+    words = sound(OUT * db(-26.0), seed=7)
+    for power_db in (-11.5, 0.0):
+        heard = sound(OUT * db(power_db), seed=8)
+        hidden = own.hides(heard, OUT, whole=heard + words, fits=(True,), louder=(db(louder_db),))
+        assert hidden == (hides or power_db < 0.0,)
+    assert own.is_shut == (hides,)
+
+
+def test_words_that_are_not_foretold_arrive_as_they_are_measured() -> None:
+    """Forgotten is what was foretold before sound was lost, and what does not fit is the words'."""
+    words, person = sound(OUT * db(-26.0), seed=7), sound(OUT, seed=8)
+    own = in_noise(1.0)
+    assert own.hides(person, OUT, whole=person + words, fits=(False,)) == (False,)
+    own.forget()
+    assert own.hides(person, OUT, whole=person + words, fits=(True,)) == (True,)
+
+
 SENTENCES = (
     (Tone.HEARD, "forty six"),
     (Tone.QUESTION, "who holds the foot, rear for sixty two seventy eight, head for seventy eight"),

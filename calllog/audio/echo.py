@@ -107,6 +107,11 @@ class _Filter:
         return self.foretold > 0.0 and self.alike > HELPS * self.foretold
 
     @property
+    def louder(self) -> float:
+        """By how much more of what leaves may be heard than it foretells, as power."""
+        return max(1.0, self.alike / self.foretold) ** 2 if self.helps else 1.0
+
+    @property
     def taps(self) -> Powers:
         """The filter in time, shape (BLOCK,)."""
         return np.fft.irfft(self.response)[:BLOCK]
@@ -196,6 +201,14 @@ class Canceller:
     def fits(self) -> tuple[bool, ...]:
         """Of each channel, whether what was taken away of late is what arrived."""
         return tuple(self._lag is not None and each.fits for each in self._filters)
+
+    @property
+    def louder(self) -> tuple[float, ...]:
+        """Of each channel, by how much more may arrive than is taken away, as power; 1 and more.
+
+        A filter that has not learnt all of its response foretells too little, in this proportion.
+        """
+        return tuple(each.louder if self._lag is not None else 1.0 for each in self._filters)
 
     @property
     def late_s(self) -> float:

@@ -3,6 +3,8 @@
 While words come out of the loudspeaker, a microphone hears them. How much weaker they arrive is
 measured from the words themselves, and how loud its wearer is from their calls. Where the wearer
 stands out, only what does not is passed over; elsewhere the microphone is deaf meanwhile.
+Noise beside the words would make them seem louder than they are: of words that a canceller knows,
+no more arrives than it foretells.
 """
 
 from __future__ import annotations
@@ -22,6 +24,8 @@ OUT = 10.0 ** (15.0 / 10.0)
 the built-in voice their loudest block was 9 dB over it in the median, 12 at most."""
 SURE = 10.0 ** (12.0 / 10.0)
 """12 dB: whose calls, pauses counted in, are so much louder is listened to while words are out."""
+FAR_OUT = 10.0 ** (22.0 / 10.0)
+"""22 dB: the same where it is foretold how loud the words arrive, which noise hides."""
 FAINT = 10.0 ** (15.0 / 10.0)
 """15 dB: nothing is taken for a wearer that is so much weaker than their calls, pauses counted in.
 What a canceller leaves of the program varies more than the program does."""
@@ -91,6 +95,8 @@ class _Channel:
     """As they are heard, what a canceller takes away of them taken away."""
     whole: _Words = field(default_factory=_Words)
     """As they arrive."""
+    foretold: _Words = field(default_factory=_Words)
+    """What a canceller takes away of them."""
     person: float = 0.0
     """Mean power of the wearer's calls; 0 before the first."""
     spoken: int = 0
@@ -104,7 +110,18 @@ class _Channel:
         """End a stretch of words."""
         self.words.close()
         self.whole.close()
+        self.foretold.close()
         self.left = self.hidden = 0
+
+    def most(self, out: float, louder: float, person: float) -> float | None:
+        """Tell how loud words arrive at most, over how they leave, by what is foretold of them.
+
+        None where the wearer does not stand out of that by far: what is left of them is not known.
+        """
+        foretold = self.foretold.arrival
+        if foretold is None or person <= FAR_OUT * foretold * louder * out:
+            return None
+        return foretold * louder
 
     def hides(self, block: _Overlaid, least: float | None, person: float, *, is_shut: bool) -> bool:
         """Tell whether nothing in a block counts as speech, and note it.
@@ -115,13 +132,15 @@ class _Channel:
             person: power of the wearer's calls.
             is_shut: the wearer cannot be told from them.
         """
-        power, whole = block.power, self.whole.arrival
+        power, whole = block.power, _least(self.whole.arrival, block.most)
         is_clean = block.fits or whole is None or block.whole > OUT * whole * block.out
         stands_out = least is not None and power > OUT * least and is_clean
         if least is not None and least * ARRIVES > person:
             stands_out = stands_out and power * FAINT > person
         self.words.sound(power, block.out, stands_out=stands_out)
         self.whole.sound(block.whole, block.out, stands_out=stands_out)
+        if block.foretold > 0.0:
+            self.foretold.sound(block.foretold, block.out)
         if is_shut:
             self.hidden += stands_out
             return True
@@ -144,8 +163,12 @@ class _Overlaid:
     """As it arrived."""
     out: float
     """Of the words that may arrive in it, as they left."""
+    foretold: float
+    """What a canceller took away of it."""
     fits: bool
-    """What a canceller took away of it is what arrived."""
+    """That is what arrived."""
+    most: float | None
+    """How loud they arrive at most, over how they leave; None where only measuring tells."""
 
 
 class OwnVoice:
@@ -165,6 +188,7 @@ class OwnVoice:
         """Forget how loud the program arrives: it is no longer taken out of what is heard."""
         for of in self._channels:
             of.words.arrivals.clear()
+            of.foretold.arrivals.clear()
 
     def learn(self, sound: npt.NDArray[np.float32], is_speech: tuple[bool, ...]) -> None:
         """Learn how loud the wearers are, while no words are out.
@@ -206,6 +230,7 @@ class OwnVoice:
         *,
         whole: npt.NDArray[np.float32] | None = None,
         fits: tuple[bool, ...] = (),
+        louder: tuple[float, ...] = (),
     ) -> tuple[bool, ...]:
         """Tell of each channel whether it is deaf while words are out.
 
@@ -215,9 +240,17 @@ class OwnVoice:
             whole: the same before a canceller took the words away; none if there is none.
             fits: of each channel, whether what it took away is what arrived: after a hiccup of the
                 loudspeaker it takes away what is not there, and leaves the words.
+            louder: of each channel, by how much more of the words may arrive than it takes away of
+                late, as power.
         """
         person = max(of.person for of in self._channels)
-        arrivals = [of.words.arrival for of in self._channels]
+        mosts = [
+            of.most(out, by, of.person or person)
+            for of, by in zip(self._channels, louder or (1.0,) * len(self._channels), strict=True)
+        ]
+        arrivals = [
+            _least(of.words.arrival, most) for of, most in zip(self._channels, mosts, strict=True)
+        ]
         arrival = max((each or 0.0 for each in arrivals), default=0.0)
         # a microphone that is not known yet is taken to be worn as the other
         leasts = [(each or arrival) * out for each in arrivals]
@@ -231,10 +264,12 @@ class OwnVoice:
             for of, power in zip(self._channels, powers, strict=True)
         )
         wholes = powers if whole is None else _powers(whole)
+        foretold = [0.0] * len(powers) if whole is None else _powers(whole - sound)
+        are_fit = fits or (whole is None,) * len(powers)
         blocks = [
-            _Overlaid(power, before, out, is_fit)
-            for power, before, is_fit in zip(
-                powers, wholes, fits or (whole is None,) * len(powers), strict=True
+            _Overlaid(power, before, out, taken, is_fit, most)
+            for power, before, taken, is_fit, most in zip(
+                powers, wholes, foretold, are_fit, mosts, strict=True
             )
         ]
         return tuple(
@@ -243,6 +278,11 @@ class OwnVoice:
                 self._channels, blocks, leasts, self.is_shut, strict=True
             )
         )
+
+
+def _least(measured: float | None, most: float | None) -> float | None:
+    """Give how loud words arrive: as measured beside all noise, but no louder than at most."""
+    return measured if measured is None or most is None else min(measured, most)
 
 
 def _powers(sound: npt.NDArray[np.float32]) -> list[float]:

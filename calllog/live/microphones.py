@@ -214,7 +214,8 @@ class Microphones:
         self._tone = 0.0 if are_words else out
         if not are_words:
             return ()
-        return self._own.hides(samples, out, whole=whole, fits=self._echo.fits)
+        echo = self._echo
+        return self._own.hides(samples, out, whole=whole, fits=echo.fits, louder=echo.louder)
 
     def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""
