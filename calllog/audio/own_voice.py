@@ -29,6 +29,8 @@ FAR_OUT = 10.0 ** (22.0 / 10.0)
 FAINT = 10.0 ** (15.0 / 10.0)
 """15 dB: nothing is taken for a wearer that is so much weaker than their calls, pauses counted in.
 What a canceller leaves of the program varies more than the program does."""
+NEARLY = 10.0 ** (6.0 / 10.0)
+"""6 dB: speech that is so much weaker than a wearer's calls, and no more, may be a call."""
 ARRIVES = 10.0 ** (60.0 / 10.0)
 """60 dB: words that arrive so much weaker than a wearer's calls do not arrive at all."""
 LEAST = 3
@@ -203,6 +205,16 @@ class OwnVoice:
             of.close()
             if speaks:
                 of.speak(power)
+
+    def is_wearers(self, channel: int, sound: npt.NDArray[np.float32]) -> bool:
+        """Tell whether speech is as loud as the calls of a microphone's wearer; not before one.
+
+        Args:
+            channel: from 0.
+            sound: shape (n,), 16 kHz.
+        """
+        person = self._channels[channel].person
+        return person > 0.0 and sound.size > 0 and _powers(sound[:, None])[0] * NEARLY > person
 
     def spoken_over(self) -> bool:
         """Tell once that somebody spoke while words hid it, after these have ended."""

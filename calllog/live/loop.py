@@ -17,6 +17,7 @@ from calllog.live.chief import Chief
 from calllog.live.devices import KeepsSound, MakeCrew, Phones, Screen, SoundSource, Speaker
 from calllog.live.keyed import Typing
 from calllog.live.microphones import Microphones
+from calllog.live.missed import is_missed
 from calllog.live.notices import Notices, as_told
 from calllog.live.reading import Reading
 from calllog.live.reminder import Reminder
@@ -303,6 +304,9 @@ class FieldLoop:
         if told.call.kind is Kind.COMMAND and told.call.name == REPEAT:
             self._say_again(Role.UNSAID)
             return
+        replay, is_loud = self._crew.job.replay, self._microphones.is_as_loud_as_calls
+        if is_missed(told, self._crew.job.state, replay.calls, is_loud):
+            self._sound(Saying(Tone.ERROR, ""))
         saying = self._answer(told.call, told.consequences)
         if told.call.kind is Kind.COMMAND and told.call.name == WHO:
             saying = self._notices.worded(Tone.HEARD, whose_turn(self._crew.job.state))

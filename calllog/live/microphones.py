@@ -6,7 +6,7 @@ What befalls a microphone is journalled and told.
 from collections.abc import Callable, Sequence
 
 from calllog.audio.echo import Canceller, Sender
-from calllog.audio.endpoint import Samples
+from calllog.audio.endpoint import Samples, Utterance
 from calllog.audio.events import Event, Gap, Lost, Overflow, Returned, Sound
 from calllog.audio.meter import Meter, Trouble, Warned
 from calllog.audio.own_voice import OwnVoice
@@ -143,6 +143,15 @@ class Microphones:
         for warned in self._meter.hear(window, speech, is_out=self._is_out):
             if not any(self._is_missing[warned.channel : warned.channel + 1]):
                 self._warn(warned)
+
+    def is_as_loud_as_calls(self, said: Utterance) -> bool:
+        """Tell whether something that was said is as loud as the calls of its microphone."""
+        if said.begin_s is None:
+            return False
+        first, last = (
+            round((at_s - said.begin_s) * RATE_HZ) for at_s in (said.start_s, said.end_s)
+        )
+        return self._own.is_wearers(said.channel, said.samples[first:last])
 
     def tell_overflows(self, waited_s: float = AGAIN_S) -> None:
         """Tell that sound was lost, all that was in a while at once."""

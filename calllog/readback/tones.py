@@ -30,7 +30,7 @@ class Tone(StrEnum):
     CLEARED = "cleared"
     """What was being typed is wiped."""
     ERROR = "error"
-    """The key means nothing here."""
+    """The key means nothing here, or a sound that may be a call was not made out."""
     WARN = "warn"
     """A device or the noise needs a look."""
 

@@ -49,6 +49,8 @@ class Told:
     call: Call
     consequences: tuple[Consequence, ...]
     changed: Changed | None = None
+    utterance: Utterance | None = None
+    """The sound of what was heard; None of what was typed, and of remarks."""
 
 
 class Recorder:
@@ -187,9 +189,9 @@ class Recorder:
         is_talk = heard.outcome is Outcome.IGNORED and bool(hypotheses)
         if is_talk and not self._keeps_talk:
             silent = replace(heard, text="", alternatives=())
-            self._record(self._spoken(utterance, silent, expected, is_kept=False))
+            self._record(self._spoken(utterance, silent, expected, is_kept=False), utterance)
         else:
-            self._record(self._spoken(utterance, heard, expected))
+            self._record(self._spoken(utterance, heard, expected), utterance)
 
     def is_whole(
         self, utterance: Utterance, expected: Expectation, hypotheses: tuple[Hypothesis, ...]
@@ -323,7 +325,7 @@ class Recorder:
             note=heard.note,
         )
 
-    def _record(self, call: Call) -> None:
+    def _record(self, call: Call, utterance: Utterance | None = None) -> None:
         consequences = self.job.record(call)
         changed = self._course.follow(self.job, call, consequences)
         is_asked = call.kind is Kind.COMMAND and call.name == REMARK
@@ -331,7 +333,7 @@ class Recorder:
             changed = Changed(NO_SOUND, is_done=False)
         if call.kind is Kind.REMARK and not call.clip and not call.is_keyed:
             changed = Changed(NOT_KEPT, is_done=False)
-        self._on_told(Told(call, consequences, changed))
+        self._on_told(Told(call, consequences, changed, utterance))
 
     def _keeps_remark_after(self, asked: Call) -> bool:
         """Tell whether the remark that a call asks for can be kept: its speaker's, or anyone's."""
