@@ -18,7 +18,7 @@ from calllog.readback import Tone
 from calllog.recognise import Hypothesis
 from calllog.session import Course, Job, Told
 from calllog.spoken import Grammar, Parser
-from calllog.values import CalledFirst, Expectation, Holders, Question, Role, Style
+from calllog.values import CalledFirst, Expectation, Holders, Kind, Question, Role, Style
 from tests.crew import settings
 from tests.rig import Rig
 from tests.tapes import certificate
@@ -139,6 +139,25 @@ def test_who_holds_the_foot_says_so(rig_of: RigOf) -> None:
     assert [each.take.length for each in rig.job.replay.segments] == [1542, 8344, 2011]
     told = [each for each in rig.job.replay.calls if each.name == "caller-holds"]
     assert [each.role for each in told] == [Role.HEAD, Role.HEAD]
+    assert verify_job(rig.job.folder).ok
+
+
+def test_short_answer_counts_right_after_the_question_alone(rig_of: RigOf) -> None:
+    """Words that are talk at any other time: before it, and long after it."""
+    rig = rig_of()
+    first(rig)
+    pull(rig, ("i have it", REAR), ("eighty three", HEAD), ("forty four", REAR))
+    assert rig.said[-1].endswith("who holds the foot")
+    asked = len(rig.said)
+    rig.hear(11.0)
+    pull(rig, ("i have it", HEAD))
+    assert (rig.calls[-1].kind, rig.calls[-1].name) == (Kind.CHATTER, "")
+    assert len(rig.said) == asked
+    pull(rig, ("forty four", REAR), ("i hold it", HEAD))
+    assert (rig.calls[-1].kind, rig.calls[-1].name) == (Kind.COMMAND, "caller-holds")
+    assert rig.said[-1].startswith("head holds the foot")
+    pull(rig, ("switch ends", HEAD), ("eighty three", REAR), ("forty four", HEAD))
+    assert [each.take.length for each in rig.job.replay.segments] == [1542, 8344]
     assert verify_job(rig.job.folder).ok
 
 

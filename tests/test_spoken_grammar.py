@@ -20,6 +20,8 @@ from calllog.values import Expectation
         ('switch = ["switch ends", "swap ends"]', "", "commands: no entry for switch"),
         ('finish = ["line', 'vanish = ["line', "commands: vanish has no meaning here"),
         ('"strike that"', '"keep the first"', "'keep the first' stands in 2 places"),
+        ('["i have it"', '["got it"', "'got it' stands in 2 places"),
+        ('caller-holds = ["i have it"', 'next = ["i have it"', "answers: next has no meaning here"),
         (
             '"strike that"',
             '"Scratch That!"',

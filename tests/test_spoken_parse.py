@@ -153,6 +153,15 @@ def test_chatter_never_becomes_a_number(parser: Parser, said: str, expects: Expe
     assert parser.parse(said, expects, HUNDRED) == Meaning(Kind.CHATTER)
 
 
+@pytest.mark.parametrize("expects", Expectation)
+def test_short_answer_is_talk_that_says_whose_answer_it_is(
+    parser: Parser, expects: Expectation
+) -> None:
+    """Whether it was asked for, the parser cannot know."""
+    for said in ("i have it", "i've got it", "i hold it"):
+        assert parser.parse(said, expects, HUNDRED) == Meaning(Kind.CHATTER, name="caller-holds")
+
+
 @pytest.mark.parametrize(
     ("said", "name", "amount"),
     [

@@ -40,6 +40,9 @@ KEYS = "keys"
 NO_SOUND = message("no-sound-for-remark")
 NOT_KEPT = message("remark-not-kept")
 NEVER_S = -1.0
+ANSWERS_S = 10.0
+"""Who holds the whole mark is answered in words that are talk elsewhere so soon after the question:
+later they may be talk again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +184,7 @@ class Recorder:
         Raises:
             AudioError: its clip cannot be written.
         """
-        heard = self._understand(expected, hypotheses)
+        heard = self._understand(utterance, expected, hypotheses)
         if broken and heard.outcome is not Outcome.IGNORED:
             heard = unclear(heard.text, heard.probability, broken, heard.alternatives)
         elif why := self._against_order(utterance, heard):
@@ -197,7 +200,7 @@ class Recorder:
         self, utterance: Utterance, expected: Expectation, hypotheses: tuple[Hypothesis, ...]
     ) -> bool:
         """Tell whether all is said by what was heard, so that its caller will not go on."""
-        heard = self._understand(expected, hypotheses)
+        heard = self._understand(utterance, expected, hypotheses)
         if heard.outcome is not Outcome.CALL:
             return False
         call = self._spoken(utterance, heard, expected, is_kept=False)
@@ -252,11 +255,33 @@ class Recorder:
             note=note,
         )
 
-    def _understand(self, expected: Expectation, hypotheses: tuple[Hypothesis, ...]) -> Heard:
+    def _understand(
+        self, utterance: Utterance, expected: Expectation, hypotheses: tuple[Hypothesis, ...]
+    ) -> Heard:
         settings = self.job.state.settings
         has_check = settings.policy is CheckPolicy.REQUIRED
         sure = TENTATIVE if settings.decoding and has_check else SURE
-        return understand(self._parser, hypotheses, expected, settings.limit, sure)
+        heard = understand(self._parser, hypotheses, expected, settings.limit, sure)
+        if heard.kind is not Kind.CHATTER or not heard.name:
+            return heard
+        if self._is_asked_who_holds(utterance):
+            return replace(heard, kind=Kind.COMMAND, outcome=Outcome.CALL, reason=None)
+        return replace(heard, name="")
+
+    def _is_asked_who_holds(self, utterance: Utterance) -> bool:
+        """Tell whether it was asked just before an utterance who holds the whole mark."""
+        waiting = self.job.state.waiting
+        if waiting is None or len({each.holder for each in waiting.options}) == 1:
+            return False
+        before = (
+            each
+            for each in reversed(self.job.replay.calls)
+            if each.outcome is not Outcome.IGNORED and not each.is_keyed
+        )
+        asked = next(before, None)
+        if asked is None or asked.source.partition("#")[0] != self._source:
+            return False
+        return 0.0 <= utterance.start_s - asked.end_s <= ANSWERS_S
 
     def _against_order(self, utterance: Utterance, heard: Heard) -> Message | None:
         """Say why a number of whom nobody knows cannot be the part that is due.

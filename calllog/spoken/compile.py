@@ -40,7 +40,7 @@ def parts(
         SaidKind.NOTE: note_expression(grammar, forms),
         SaidKind.STYLE: _after_style(grammar, forms, expects),
         SaidKind.FIGURES: _figures(forms),
-        SaidKind.CHATTER: OneOf(tuple(_patterns(grammar.chatter.phrases, talk_slots(forms)))),
+        SaidKind.CHATTER: OneOf(tuple(_patterns(_talk(grammar), talk_slots(forms)))),
     }
     fine = fine_forms(grammar)
     if fine is not None:
@@ -54,6 +54,11 @@ def parts(
         del tree[SaidKind.STYLE]
     wanted = kinds or (*listens.first, *listens.also)
     return {kind: tree[kind] for kind in wanted if kind in tree}
+
+
+def _talk(grammar: Grammar) -> tuple[str, ...]:
+    """List the phrases that are no call, but where one of them is asked for."""
+    return (*grammar.chatter.phrases, *(p for named in grammar.answers.values() for p in named))
 
 
 def _after_style(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
@@ -179,7 +184,7 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
         *(part for c in grammar.conditions for p in c.phrases for part in _beside_slot(p)),
         *(p for named in vars(grammar.notes).values() for p in named),
         *_beyond_plus(grammar),
-        *(part for phrase in grammar.chatter.phrases for part in _beside_slot(phrase)),
+        *(part for phrase in _talk(grammar) for part in _beside_slot(phrase)),
         *grammar.terms.mends,
         *_with_units(grammar),
     )

@@ -188,6 +188,8 @@ class Grammar(Frozen):
     roles: RoleWords
     notes: NoteWords
     commands: dict[str, Forms]
+    answers: dict[str, Forms] = Field(default_factory=dict)
+    """Phrases that are commands where the program has just asked for them, and talk elsewhere."""
     conditions: Annotated[tuple[ConditionPhrases, ...], Field(strict=False)]
     chatter: Chatter
     listens: dict[Annotated[Expectation, Field(strict=False)], Listens]
@@ -250,6 +252,8 @@ COMMAND_NAMES = (
     *("switch", "scratch", "first", "check", "again", "next", "finish", "remark", "repeat", "who"),
     "caller-holds",
 )
+ANSWER_NAMES = ("caller-holds",)
+"""Commands that have answers of their own."""
 STYLE_NAMES = ("cut", "add")
 """Words and commands that a grammar may leave out: it says by them whether a tape cuts or adds."""
 MAY_LACK = frozenset({"repeat", "who", "caller-holds"})
@@ -314,6 +318,7 @@ def _inconsistencies(grammar: Grammar) -> list[str]:
         ("digits", set(grammar.digits), expected_digits),
         ("cardinals", set(grammar.cardinals) - own, expected_cardinals),
         ("commands", set(grammar.commands) - set(STYLE_NAMES), set(COMMAND_NAMES)),
+        ("answers", set(grammar.answers), set(grammar.answers) & set(ANSWER_NAMES)),
         ("styles", set(grammar.styles), set(grammar.styles) & set(STYLE_NAMES)),
         ("listens", {str(key) for key in grammar.listens}, {str(key) for key in Expectation}),
     ):
@@ -335,6 +340,7 @@ def _inconsistencies(grammar: Grammar) -> list[str]:
     counted = Counter(
         [
             *(phrase for forms in grammar.commands.values() for phrase in forms),
+            *(phrase for forms in grammar.answers.values() for phrase in forms),
             *(phrase for condition in grammar.conditions for phrase in condition.phrases),
             *grammar.chatter.phrases,
             *grammar.terms.full_tape,

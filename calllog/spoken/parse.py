@@ -113,6 +113,8 @@ class Parser:
         ]
         talk = [(phrase, _SlotPattern.of(phrase)) for phrase in grammar.chatter.phrases]
         self._fixed = {p: Meaning(Kind.CHATTER) for p, pattern in talk if pattern is None}
+        for name, said in grammar.answers.items():
+            self._fixed |= {phrase: Meaning(Kind.CHATTER, name=name) for phrase in said}
         self._talk = _Patterns(pattern for _, pattern in talk if pattern is not None)
         for name, commands in grammar.commands.items():
             self._fixed |= {phrase: Meaning(Kind.COMMAND, name=name) for phrase in commands}
