@@ -58,6 +58,18 @@ def test_rows_say_what_the_segments_say() -> None:
     assert "where first and check agree, the first is recorded" in caption
 
 
+def test_pulls_of_several_lines_stand_below_the_name_of_theirs() -> None:
+    """Each line, and each run of one, is named above its pulls; a single line is not."""
+    first = changed(pull=3)
+    back = changed(pull=4, line_from="Alder", line_to="Heron")
+    again = back.model_copy(update={"run": 2})
+    lines = shown(first, back, again).splitlines()
+    table = [line.strip() for line in lines if "15.4204" in line or "Alder" in line]
+    assert table[::2] == ["Heron:Alder", "Alder:Heron", "Alder:Heron run 2"]
+    assert [line.split()[0] for line in table[1::2]] == ["3", "4", "4"]
+    assert "Alder" not in shown(first, changed(pull=4))
+
+
 @pytest.mark.parametrize("scale", [1, 30])
 def test_the_table_fits_100_columns_with_whole_numbers(scale: int) -> None:
     """Long tapes, long lines and long remarks fit 100 columns, no number cut."""

@@ -20,6 +20,7 @@ from calllog.values import (
     LineNote,
     ReadingUnit,
     Remark,
+    RunName,
     Segment,
     Severity,
 )
@@ -38,6 +39,8 @@ def field_table(
     words: Words = ENGLISH,
 ) -> Table:
     """Lay corrected segments out as a field page, all lengths in one unit; fits 100 columns.
+
+    Where there are several lines, or runs of one, a row above the pulls of each names it.
 
     A stop is marked by ``!`` before its name, not by colour alone; ``*`` marks a sum that lacks a
     correction which is not known, ``sl`` a length along a slope that is not known; ``-`` stands
@@ -61,8 +64,13 @@ def field_table(
     for name in _NUMBER_COLUMNS:
         table.add_column(name, justify="right", no_wrap=True)
     table.add_column("remarks", overflow="fold")
+    names = {row.run_name for row in corrected}
+    before = None
     for row in corrected:
         segment = row.segment
+        if len(names) > 1 and row.run_name != before:
+            table.add_row(*("" for _ in _NUMBER_COLUMNS), _line(row.run_name))
+        before = row.run_name
         table.add_row(
             str(segment.pull),
             unit.text(segment.take.length),
@@ -94,15 +102,20 @@ def notes_table(
     table.add_column("offset", justify="right", no_wrap=True)
     table.add_column("remarks", overflow="fold")
     for noted in notes:
-        run = f" run {noted.run}" if noted.run > 1 else ""
         table.add_row(
-            Text(one_line(f"{noted.line_from}:{noted.line_to}{run}")),
+            _line(noted.run_name),
             station_text(noted.note.station, unit.base),
             noted.note.side.value,
             hundredths_text(noted.note.offset),
             Text("; ").join(_sound(each) for each in remarks if each.note == noted.call),
         )
     return table
+
+
+def _line(name: RunName) -> Text:
+    """Name a run of a line."""
+    run = f" run {name.run}" if name.run > 1 else ""
+    return Text(one_line(f"{name.line_from}:{name.line_to}{run}"))
 
 
 def _sounds(remarks: Sequence[Remark], pull: int) -> Iterator[Text]:
