@@ -156,6 +156,26 @@ def test_a_tape_used_first_after_a_correction_keeps_its_only_certificate(
     assert again.replay.tapes == {"T-1": NEW, "T-2": other}
 
 
+def test_what_a_correction_changed_is_told_apart_from_that_of_another_tape(
+    tmp_path: Path, parser: Parser
+) -> None:
+    """Done again after a second tape was corrected, the first one lists what it changed itself."""
+    folder = make(tmp_path / "job", parser)
+    other = certificate(identity="T-2")
+    with Job.open(folder, PaperClock()) as job:
+        job.begin_line(line(line_from="C", line_to="D", tape="T-2"), other)
+        for call in Crew(parser).say(*AGREED).heard:
+            job.record(call.model_copy(update={"number": 100 + call.number}))
+    first = rereduce(folder, NEW, by="office", why="")
+    longer = certificate(identity="T-2", certified_length_ft=100.05)
+    second = rereduce(folder, longer, by="office", why="")
+    again = rereduce(folder, NEW, by="office", why="")
+    pulls = [(each.pull, each.difference_ft) for each in first.pulls]
+    assert [(each.pull, each.difference_ft) for each in again.pulls] == pulls
+    assert [bool(each.difference_ft) for each in first.pulls] == [True, True, True, False]
+    assert [bool(each.difference_ft) for each in second.pulls] == [False, False, False, True]
+
+
 @pytest.mark.parametrize(
     ("change", "message"),
     [

@@ -57,7 +57,7 @@ def summarise(
 
     Args:
         folder: the job.
-        before: with the certificates as they stood before this entry; None means those in force.
+        before: with what this entry's certificate replaced in its place; None means those in force.
         today: gives the day, after which sound kept until an earlier one is left out.
         now: gives the time.
 

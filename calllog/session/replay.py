@@ -14,6 +14,7 @@ from collections import Counter, deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import pairwise
 from typing import NamedTuple, TypeGuard, TypeVar
 
 from pydantic import JsonValue
@@ -245,13 +246,13 @@ class Replay:
         return tuple(each for each in self.since_signed if each[0] > sign_off.entry)
 
     def tapes_before(self, sequence: int) -> dict[str, Certificate]:
-        """Give the certificates as they stood before an entry; later tapes with their first."""
-        return {
-            identity: ([one for one in editions if one.sequence < sequence] or editions[:1])[
-                -1
-            ].certificate
-            for identity, editions in self.editions.items()
-        }
+        """Give the certificates in force, but of a tape that an entry corrects the one before."""
+        found = self.tapes
+        for identity, editions in self.editions.items():
+            for before, after in pairwise(editions):
+                if after.sequence == sequence:
+                    found[identity] = before.certificate
+        return found
 
     def begin_line(self, settings: LineSettings) -> None:
         """Start a line; pulls are numbered through the whole job, what runs on stays in force."""
