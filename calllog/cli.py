@@ -4,6 +4,7 @@ import gc
 import re
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from functools import partial
 from importlib import import_module
 from typing import Annotated, Any
@@ -72,6 +73,7 @@ PANELS = {
     "Arithmetic": "correct layout reckon convert",
 }
 """Under which headings the commands stand in the help, in the order of the work."""
+_NO_NUMBER = "Input should be a valid integer, unable to parse string as an integer"
 _NO_DAY = re.compile(r"(.*) does not match the formats '%Y-%m-%d'\.", re.DOTALL)
 A_DAY = "2026-11-26"
 """As days are stated."""
@@ -189,6 +191,8 @@ def _tell_usage_error(tell: Callable[[Any], None], words: ProgramWords, error: A
 def _plainly(words: str) -> str:
     """Say what typer has to say without the words of its machinery."""
     words = words.removeprefix("Value error, ")
+    if words == _NO_NUMBER:
+        words = "a whole number is wanted, such as 7."
     if day := _NO_DAY.fullmatch(words):
         words = f"{day[1]} is no day; state it such as {A_DAY}."
     return asked_words().say(words)
@@ -264,6 +268,7 @@ def main() -> None:
         app()
     except CalllogError as error:
         err.print_error(error)
+        _drop_unprinted()
         sys.exit(EXPECTED_EXIT)
     except Exception:  # noqa: BLE001 - the last line of defence
         import traceback  # noqa: PLC0415 - rarely wanted
@@ -274,6 +279,15 @@ def main() -> None:
         for line in traceback.format_exc().splitlines():
             err.print(line)
         sys.exit(BUG_EXIT)
+
+
+def _drop_unprinted() -> None:
+    """Close standard output where it takes no more, or it would fail again at the end."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        with suppress(OSError):
+            sys.stdout.close()
 
 
 if __name__ == "__main__":

@@ -88,6 +88,7 @@ def test_wrong_option_is_a_usage_error(run: Run) -> None:
     [
         (("convert", "5 ft", "--to", "m", "--foot", "survey"), "'survey' is not one of"),
         (("layout", "--tape", "t", "--length", "5ft", "--date", "soon"), "'soon' is no day; state"),
+        (("decide", "job", "first", "7"), "Invalid value for 'PULL': a whole number is wanted"),
         (("reckon", "parts", "1ft", "--whole", "1ft", "--foot", "us"), "'us' is not one of"),
     ],
 )
@@ -122,6 +123,20 @@ def test_fault_of_ours_exits_with_three(run: Run, monkeypatch: pytest.MonkeyPatc
     assert code == 3
     assert "fault of calllog" in err
     assert "RuntimeError" in err
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no full device")
+def test_full_disk_under_what_is_printed_is_no_fault_of_ours() -> None:
+    """Somebody writes an answer to a stick that is full: one sentence, and exit 1."""
+    words = (sys.executable, "-m", "calllog.cli", "convert", "12 ch", "--to", "m")
+    with Path("/dev/full").open("w") as full:
+        for more in ((), ("--json",)):
+            done = subprocess.run(
+                [*words, *more], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+            )
+            assert done.returncode == 1
+            assert done.stderr.startswith("error: standard output: what is printed cannot be")
+            assert len(done.stderr.splitlines()) == 1
 
 
 def test_interrupt_exits_with_130(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -297,6 +297,7 @@ def test_copies_of_one_job_are_named_and_count_once(
     text = show(report, jobs)
     identity = replay_job(jobs / "mon").identity
     assert "4 of 4 jobs reported, 3 pulls, of copies once.\n" in text
+    assert "written: the tables of each job, in its folder out\n" in text
     assert (
         f"! mon, mon (2) and mon-usb are copies of one job ({identity}): mon-usb is ahead of mon by"
         " 1 entry; mon-usb is ahead of mon (2) by 1 entry\n"

@@ -151,6 +151,14 @@ def test_a_rise_far_beyond_what_hangs_is_refused(reading: str, rise: str, length
         run("correct", "--tape", ADD_100, *words)
 
 
+@pytest.mark.parametrize("words", [("correct", "--reading"), ("layout", "--length")])
+def test_a_tension_of_nothing_is_refused_by_its_option(words: tuple[str, str]) -> None:
+    """Whoever types at a desk is not told to measure a pull again."""
+    wrong = "--tension: '0N' is no tension; state more than 0lb$"
+    with pytest.raises(ConfigError, match=wrong):
+        run(words[0], "--tape", ADD_100, words[1], "50ft", "--support", "ends", "--tension", "0N")
+
+
 def test_nothing_read_and_nothing_lying_is_corrected_by_nothing(tape: str) -> None:
     """A length of 0 that lies on the ground is one pull of 0; it was none, and a fault."""
     stated = ("--temperature", "50F", "--elevation", "5000ft")

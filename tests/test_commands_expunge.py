@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import shlex
 import shutil
 import subprocess
 import sys
@@ -513,6 +514,53 @@ def test_consent_is_listed_given_and_taken_back(tmp_path: Path, parser: Parser, 
     assert "sound of the head: kept" in said
     code, _, said = run("consent", folder, "--withdraw", "Nobody")
     assert (code, "'Nobody' has not agreed to anything in this job" in said) == (1, True)
+
+
+def test_consent_is_listed_while_the_job_is_written(
+    tmp_path: Path, parser: Parser, run: Run
+) -> None:
+    """To look takes no lock: a job at work, or on a medium that cannot be written, is listed."""
+    folder = sound_job(tmp_path / "job", parser)
+    with Job.open_existing(folder):
+        code, said, wrong = run("consent", folder)
+        assert (code, wrong) == (0, "")
+        assert "Ash (head) agrees" in said
+        code, _, wrong = run("consent", folder, "--withdraw", "Ash")
+        assert (code, "another calllog is writing this job" in wrong) == (1, True)
+
+
+@pytest.mark.parametrize("option", [("--consent-until", "2131-12-31"), ("--listeners", "crew")])
+def test_what_consent_allows_is_stated_with_a_name(
+    option: tuple[str, str], tmp_path: Path, parser: Parser, run: Run
+) -> None:
+    """A day or listeners for nobody would change nothing, so they are no answer."""
+    folder = sound_job(tmp_path / "job", parser)
+    for more in ((), ("--withdraw", "Ash")):
+        code, _, said = run("consent", folder, *option, *more)
+        assert (code, "it is not said whose sound it is" in said) == (1, True)
+    assert "Ash (head) agrees" in run("consent", folder)[1]
+
+
+def test_nothing_is_recorded_where_a_name_is_not_known(
+    tmp_path: Path, parser: Parser, run: Run
+) -> None:
+    """A consent given beside a withdrawal by nobody is not taken by halves."""
+    folder = sound_job(tmp_path / "job", parser)
+    assert run("consent", folder, "--person", "head=Elder Oak", "--withdraw", "Nobody")[0] == 1
+    assert "Elder Oak" not in run("consent", folder)[1]
+
+
+def test_command_that_is_named_can_be_pasted(tmp_path: Path, parser: Parser, run: Run) -> None:
+    """A folder's name with blanks and quotes is one word of the command that is advised."""
+    folder = sound_job(tmp_path / "Ash's first day", parser)
+    with Job.open_existing(folder) as job:
+        agree(job, until=date(2020, 1, 1))
+    said = run("consent", folder)[2]
+    advised = said.partition("remove them: ")[2].replace("NAME", "x")
+    words = shlex.split(advised)
+    assert words[:4] == ["calllog", "expunge", str(folder), "--due"]
+    assert run(*words[1:], "--yes")[0] == 0
+    assert clips(folder) == []
 
 
 def test_expunged_entry_is_read_by_whoever_reads_the_job(tmp_path: Path, parser: Parser) -> None:

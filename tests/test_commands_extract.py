@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Callable
 from datetime import date, datetime
@@ -16,6 +17,7 @@ from openpyxl import load_workbook
 from calllog.commands.extract import extract
 from calllog.errors import ConfigError
 from calllog.lines import Unfinished
+from calllog.office import rereduce
 from calllog.report import LineLog
 from calllog.session import Job
 from calllog.spoken import Parser
@@ -62,6 +64,21 @@ def test_several_jobs_of_one_line_are_one_log(told: Told, two: tuple[Path, Path]
     assert [job.job for job in found.jobs] == ["mon", "tue"]
     assert [join.goes_on for join in found.joins] == [False]
     assert found.left_out == ()
+
+
+def test_certificates_that_are_not_alike_are_told(
+    told: Told, two: tuple[Path, Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A line of two days, of which one alone was reduced again, is not summed in silence."""
+    mon, tue = two
+    assert told(mon, tue).certificates_apart == ()
+    rereduce(tue, certificate(certified_length_ft=100.02), by="office", why="")
+    (apart,) = told(mon, tue).certificates_apart
+    assert (apart.tape, apart.entry) == ("T-1", "certified_length_ft")
+    assert [(one.job, one.value) for one in apart.stated] == [("mon", "100.0"), ("tue", "100.02")]
+    extract([mon, tue])
+    told_of = "! The certificates of tape T-1 are not alike, certified_length_ft: mon 100.0, tue"
+    assert told_of in capsys.readouterr().out
 
 
 def test_only_accepted_leaves_the_totals_as_they_are(
@@ -117,6 +134,8 @@ def test_days_and_tapes_choose(told: Told, tmp_path: Path, two: tuple[Path, Path
     assert [gap.job for gap in found.left_out] == ["tue"]
     with pytest.raises(ConfigError, match="no segment is as asked for"):
         told(*two, tapes=["T-9"])
+    with pytest.raises(ConfigError, match=r"--line: no segment is of line A:C; .*: A:B$"):
+        told(*two, lines=["A:B", "A:C"], tapes=["T-9"])
     undated = write_job(tmp_path / "undated", ("A:B", [1_000]), finish=True)
     with pytest.raises(ConfigError, match="undated: pulls of this job state no day"):
         told(*two, undated, first_day=datetime(2031, 5, 4))  # noqa: DTZ001
@@ -161,7 +180,8 @@ def test_what_cannot_be_told_apart_is_refused(
     ):
         told(mon, tmp_path / "copy")
     namesake = write_job(tmp_path / "else" / "mon", ("A:B", [100]))
-    with pytest.raises(ConfigError, match="two jobs are called mon"):
+    where = re.escape(f"{mon}, {namesake}: two jobs are called mon")
+    with pytest.raises(ConfigError, match=where):
         told(mon, namesake)
     for folder in two:
         with Job.open(folder) as job:
@@ -182,7 +202,7 @@ def test_what_cannot_be_told_apart_is_refused(
         each.segment.running_total
         for each in told(wed, thu, unfinished=Unfinished.GOES_ON).segments
     ] == [1.0, 3.0]
-    with pytest.raises(ConfigError, match="no segment of line B:A"):
+    with pytest.raises(ConfigError, match="no segment is of line B:A; name one as"):
         told(wed, lines=["A:B", "B:A"])
     with pytest.raises(ConfigError, match="choose the same thing"):
         told(wed, accepted=True, bookings=[Booking.AGREED])

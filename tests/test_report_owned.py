@@ -9,8 +9,8 @@ import pytest
 
 from calllog.commands.page import PagesWanted, write_page
 from calllog.commands.report import report
-from calllog.report import settle, write_workbook
-from calllog.report.owned import MADE
+from calllog.errors import ReportError
+from calllog.report import MADE, keep_changed, settle, write_workbook
 from tests.fieldjob import field_job
 from tests.golden.make_segments import HEADER
 from tests.test_commands_line import write_job
@@ -44,6 +44,80 @@ def test_a_file_changed_since_is_left_and_named(tmp_path: Path) -> None:
     found = settle(tmp_path, "report", made(tmp_path, "a.csv"))
     assert (found.removed, found.left) == ((), (tmp_path / "b.xlsx",))
     assert "! left: " in found.words[0]
+
+
+def test_a_file_changed_since_is_kept_where_it_would_be_written_over(tmp_path: Path) -> None:
+    """A remark of the office in a table, or a table of its own under that name, stays somewhere."""
+    settle(tmp_path, "report", made(tmp_path, "a.csv", "b.csv"))
+    for name in ("a.csv", "c.csv", "a.kept.csv"):
+        (tmp_path / name).write_text("of the office")
+    names = ("a.csv", "b.csv", "c.csv", "d.csv")
+    kept = keep_changed(tmp_path, names)
+    assert [path.name for path in kept] == ["a.kept1.csv", "c.kept.csv"]
+    assert {path.read_text() for path in kept} == {"of the office"}
+    found = settle(tmp_path, "report", made(tmp_path, *names), kept=kept)
+    assert [words.split(":")[0] for words in found.words] == ["! kept", "! kept"]
+    assert str(kept[0]) in found.words[0]
+    assert keep_changed(tmp_path, names) == ()
+
+
+def test_what_an_earlier_program_wrote_without_a_list_is_not_kept(tmp_path: Path) -> None:
+    """A folder of before there were lists would fill with tables that nobody changed."""
+    made(tmp_path, "lines.csv", "csv-metadata.json")
+    assert keep_changed(tmp_path, ["lines.csv"]) == ()
+    assert keep_changed(made(tmp_path / "own", "lines.csv")[0].parent, ["lines.csv"]) != ()
+
+
+def test_a_file_that_cannot_be_kept_stops_the_run(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is not written over then."""
+    made(tmp_path, "lines.csv")
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(Path, "rename", refuse)
+    with pytest.raises(ReportError, match=r"lines\.csv: .*cannot be kept.*--out"):
+        keep_changed(tmp_path, ["lines.csv"])
+
+
+def test_the_report_of_another_job_is_not_replaced_in_silence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two jobs reported into one folder: the second says that the first one's tables are gone."""
+    one = write_job(tmp_path / "one", ("A:B", [100]))
+    two = write_job(tmp_path / "two", ("A:B", [100]))
+    told: dict[tuple[str, str], str] = {}
+    for job in (one, one, two, two):
+        for word, write in (("tables", report), ("pages", paged)):
+            write(job, tmp_path / word)
+            told[job.name, word] = told.get((job.name, word), "") + capsys.readouterr().out
+    for word in ("tables", "pages"):
+        assert "replaced" not in told["one", word]
+        assert (
+            told["two", word].count("! replaced: what an earlier run wrote there of another") == 1
+        )
+
+
+def paged(job: Path, out: Path) -> None:
+    """Write the pages of a job."""
+    write_page(job, PagesWanted(folder=out, clips=False))
+
+
+def test_a_table_that_was_edited_is_kept_by_the_next_report(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whatever a person typed into a table or beside the pages is there after the next run."""
+    job, out = write_job(tmp_path / "job", ("A:B", [100])), tmp_path / "out"
+    report(job, out)
+    (out / "segments.csv").write_text("checked by the office")
+    (out / "summary.pdf").write_text("signed and scanned")
+    paged(job, out)
+    report(job, out)
+    assert (out / "segments.kept.csv").read_text() == "checked by the office"
+    assert (out / "summary.pdf").read_text() == "signed and scanned"
+    assert "segments.kept.csv, which no run wrote so" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("name", ["../outside", "/outside", "a/../../outside", ".", "a//b", "x\0"])
@@ -115,8 +189,7 @@ def test_pages_without_sounds_leave_none_behind(
     """Voices that were left out must not lie beside the pages; nor PDFs of an earlier run."""
     job, out = field_job(tmp_path / "job"), tmp_path / "pages"
     out.mkdir()
-    settle(out, "page", made(out, "audio/000001.flac"))
-    (out / "day.pdf").write_text("of an earlier run")
+    settle(out, "page", made(out, "audio/000001.flac", "day.pdf"))
     write_page(job, PagesWanted(folder=out, clips=False))
     assert not (out / "audio").exists()
     assert not (out / "day.pdf").exists()

@@ -10,6 +10,7 @@ from typing import Annotated
 
 import typer
 
+from calllog import system
 from calllog.commands.counting import counted
 from calllog.commands.terminal import err, out
 from calllog.errors import ConfigError
@@ -157,10 +158,11 @@ def tell_due(folder: Path, replay: Replay, today: date, not_removed: Sequence[st
     due = replay.voices.due(today)
     if due:
         days = sorted({str(replay.voices.until(call)) for call in due})
+        named = system.SYSTEM.quoted(str(folder))
         err.print(
             f"! {counted(len(due), 'sound was', 'sounds were')} to be kept until {', '.join(days)};"
             f" remove {'it' if len(due) == 1 else 'them'}:"
-            f' calllog expunge {folder} --due --by NAME --why "its day is over"'
+            f' calllog expunge {named} --due --by NAME --why "its day is over"'
         )
     for name in not_removed:
         err.print(

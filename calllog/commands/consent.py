@@ -1,5 +1,6 @@
 """The command `consent`: who agrees to sound being kept, given later, taken back, or listed."""
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import Annotated
@@ -14,10 +15,12 @@ from calllog.commands.agreeing import (
     tell_due,
 )
 from calllog.commands.counting import counted
+from calllog.commands.tape_file import today
 from calllog.commands.terminal import out
-from calllog.errors import ConfigError
+from calllog.errors import ConfigError, JournalError
 from calllog.session import Consent, Job, Person, Voices
 from calllog.session.kinds import content_of
+from calllog.session.reread import replay_job
 from calllog.values import Role
 
 
@@ -42,7 +45,17 @@ def consent(
     Example: calllog consent day-1 --withdraw "Ash Birch" --by "the office"
     """
     given = agreement(people or (), until, listeners)
+    if not given.people and (until is not None or listeners is not None):
+        raise ConfigError(
+            "it is not said whose sound it is",
+            where="--consent-until, --listeners",
+            next_step="name each with --person NAME",
+        )
+    if not given.people and not withdraw:
+        _list(job_folder)
+        return
     with Job.open_existing(job_folder) as job:
+        _require_known(job.replay.voices, withdraw or ())
         given.record(job, by=by)
         if withdraw:
             _take_back(job, withdraw, by)
@@ -50,8 +63,21 @@ def consent(
         tell_due(job.folder, job.replay, job.today, job.not_removed)
 
 
-def _take_back(job: Job, names: list[str], by: str) -> None:
-    known = job.replay.voices.people
+def _list(folder: Path) -> None:
+    """Say who stands where, also of a job that cannot be written or is being written."""
+    try:
+        with Job.open_existing(folder) as job:  # finishes removals that were broken off
+            replay, day, not_removed = job.replay, job.today, job.not_removed
+    except JournalError:
+        replay, day, not_removed = replay_job(folder), today(), ()
+        if replay.wrong:
+            raise
+    _print(replay.voices, day)
+    tell_due(folder, replay, day, not_removed)
+
+
+def _require_known(voices: Voices, names: Sequence[str]) -> None:
+    known = voices.people
     for name in names:
         if name not in known:
             raise ConfigError(
@@ -59,6 +85,10 @@ def _take_back(job: Job, names: list[str], by: str) -> None:
                 where="--withdraw",
                 next_step=f"name one of these: {', '.join(known) or 'nobody has'}",
             )
+
+
+def _take_back(job: Job, names: list[str], by: str) -> None:
+    known = job.replay.voices.people
     withdrawn = Consent(people=tuple(Person(name=name) for name in names), by=by, is_withdrawn=True)
     if any(known[name].is_given for name in names):
         job.note("consent", content_of(withdrawn))

@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from calllog import system
 from calllog.commands.about import read_about
 from calllog.commands.agreeing import agreement
 from calllog.commands.course_options import one_line, read_tape_to_call
@@ -38,11 +39,14 @@ def demo(
         f"{len(day.lines)} lines, left channel head, right channel rear."
     )
     out.print()
-    if folder.exists() and any(folder.iterdir()):
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        named = system.SYSTEM.quoted(f"{folder}-2")
         raise ConfigError(
-            "the folder is not empty",
+            "the folder is not empty"
+            if folder.is_dir()
+            else "this is a file, and a job is a folder",
             where=str(folder),
-            next_step=f"choose another: calllog demo --out {folder}-2",
+            next_step=f"choose another: calllog demo --out {named}",
         )
     require_plain(folder.name, "--out")
     with (

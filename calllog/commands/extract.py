@@ -137,13 +137,24 @@ def _print(found: LineLog) -> None:
             f"! Left out, but in the totals: {gap.line_from}:{gap.line_to} of {gap.job},"
             f" pull {pulls}"
         )
-    for words in _held_by(found):
+    for words in (*_held_by(found), *_certificates_apart(found)):
         out.print(words)
     lengths = found.jobs[0].lengths
     out.print(f"{counted(len(found.segments), 'segment')}, all lengths in {lengths}.")
     policies = [each.segment.book_policy for each in found.segments if each.segment.book_policy]
     if policies:
         out.print(f"{SLOPE_LEGEND}; {policy_words(policies, asked_messages())}.")
+
+
+def _certificates_apart(found: LineLog) -> list[str]:
+    """Say which tapes do not have one certificate in all jobs."""
+    lines = []
+    for each in found.certificates_apart:
+        stated = ", ".join(f"{one.job} {one.value or 'none'}" for one in each.stated)
+        lines.append(
+            f"! The certificates of tape {each.tape} are not alike, {each.entry}: {stated}"
+        )
+    return lines
 
 
 def _held_by(found: LineLog) -> list[str]:

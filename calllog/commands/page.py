@@ -152,6 +152,8 @@ def write_page(job_folder: Path, wanted: PagesWanted, *, is_brief: bool = False)
         out.print(f"removed: {file}, of an earlier run")
     for file in written.left:
         out.print(f"! left: {file}, of an earlier run and changed since")
+    for words in written.words:
+        out.print(words)
     if is_brief:
         place = shown_place(written.files[0].parent)
         out.print(f"written: {counted(len(written.files), 'file')} in {place}")

@@ -224,6 +224,8 @@ def _print_all(
     for _, value in good:
         for words in value.written.words:
             out.print(words)
+    if good and not written.files:
+        out.print("written: the tables of each job, in its folder out")
     _print_written(written)
 
 
@@ -253,6 +255,7 @@ def _print_json(
         "files": [str(file) for file in written],
         "removed": [str(file) for file in written.removed],
         "left": [str(file) for file in written.left],
+        "kept": [str(file) for file in written.kept],
     }
     print_json(document)
 
@@ -270,5 +273,6 @@ def _job_json(each: Done[Reported]) -> dict[str, Any]:
         "files": [str(file) for file in files],
         "removed": [str(file) for file in files.removed],
         "left": [str(file) for file in files.left],
+        "kept": [str(file) for file in files.kept],
         "reason": each.reason,
     }

@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from calllog import system
 from calllog.commands.counting import counted
 from calllog.commands.terminal import asked_messages, out
 from calllog.errors import require_plain
@@ -33,7 +34,8 @@ def rescue(
     for words in what_came(told):
         out.print(words)
     out.print(f"written: {folder}")
-    out.print(f"Look at it with `calllog verify {folder}`; {job_folder} is as it was.")
+    named = system.SYSTEM.quoted(str(folder))
+    out.print(f"Look at it with `calllog verify {named}`; {job_folder} is as it was.")
 
 
 def rescue_words(replay: Replay) -> list[str]:

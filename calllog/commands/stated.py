@@ -106,16 +106,9 @@ class ConditionOptions:
         Raises:
             ConfigError: a value has no unit or cannot be.
         """
-        tension_lb = _read("--tension", parse_force_lbf, self.tension)
-        if tension_lb == 0:
-            raise ConfigError(
-                f"{self.tension!r} is no tension",
-                where="--tension",
-                next_step="state more than 0lb",
-            )
         found: dict[str, JsonValue] = {
             "temperature_degf": _read("--temperature", parse_temperature_degf, self.temperature),
-            "tension_lb": tension_lb,
+            "tension_lb": _tension_lb(self.tension),
             "spans": None if self.support is None else support_spans(self.support),
             "rise_ft": _read("--rise", partial(length_ft, foot=foot), self.rise),
         }
@@ -175,7 +168,7 @@ class SituationOptions:
         slope_rad = _read("--percent", parse_slope_rad, self.percent)
         return Situation(
             temperature_degf=_read("--temperature", parse_temperature_degf, self.temperature),
-            tension_lb=_read("--tension", parse_force_lbf, self.tension),
+            tension_lb=_tension_lb(self.tension),
             tension_at=self.tension_at,
             spans=None if self.support is None else support_spans(self.support),
             hanging_ft=hanging_ft,
@@ -185,6 +178,20 @@ class SituationOptions:
             off_line_ft=_read("--off-line", in_ft, off_line),
             elevation_ft=_read("--elevation", in_ft, self.elevation),
         )
+
+
+def _tension_lb(text: str | None) -> float | None:
+    """Read a tension; nothing pulls by none.
+
+    Raises:
+        ConfigError: it has no unit, or is none.
+    """
+    found = _read("--tension", parse_force_lbf, text)
+    if found == 0:
+        raise ConfigError(
+            f"{text!r} is no tension", where="--tension", next_step="state more than 0lb"
+        )
+    return found
 
 
 def _read(option: str, read: Callable[[str], float], text: str | None) -> float | None:

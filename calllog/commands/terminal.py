@@ -14,7 +14,8 @@ import codecs
 import json
 import os
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import typer
@@ -58,6 +59,25 @@ def _spelled(error: UnicodeError) -> tuple[str, int]:
     return in_ascii(error.object[error.start : error.end]), error.end
 
 
+@contextmanager
+def _told_if_full() -> Iterator[None]:
+    """Say in plain words that what is printed has no place to go to, such as a stick that is full.
+
+    Raises:
+        CalllogError: it has none.
+    """
+    try:
+        yield
+    except BrokenPipeError:  # whoever read it has read enough
+        raise
+    except OSError as error:
+        raise CalllogError(
+            f"what is printed cannot be written ({error.strerror})",
+            where="standard output",
+            next_step="make room where it goes, or print it to the screen",
+        ) from error
+
+
 class Terminal(Console):
     """A console that prints each text on one line, signs that cannot be seen by their numbers.
 
@@ -73,7 +93,8 @@ class Terminal(Console):
         words = asked_words()
         if words is not ENGLISH_PROGRAM:
             objects = tuple(_said(each, words) for each in objects)
-        super().print(*objects, **settings)
+        with _told_if_full():
+            super().print(*objects, **settings)
 
     def render(
         self, renderable: RenderableType, options: ConsoleOptions | None = None
@@ -170,7 +191,8 @@ def print_json(document: Mapping[str, object], *, indent: int | None = 2) -> Non
 
 def print_json_text(text: str) -> None:
     """Print the text of a JSON document that no terminal acts on."""
-    typer.echo(only_of(plain_json(text), getattr(sys.stdout, "encoding", None) or "utf-8"))
+    with _told_if_full():
+        typer.echo(only_of(plain_json(text), getattr(sys.stdout, "encoding", None) or "utf-8"))
 
 
 def _plain(text: Text) -> Text:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import typer
 
+from calllog import system
 from calllog.commands.terminal import out
 from calllog.journal import is_job
 from calllog.pairing import Phase, status
@@ -78,7 +79,8 @@ def print_standing(folder: Path, replay: Replay, words: Words = ENGLISH) -> None
     pulls = len(replay.segments)
     out.print(words("log-end", pulls=pulls, status=status(state)))
     if state.phase is Phase.STOPPED:
-        command = f"calllog decide {folder} {state.pull} first|check|again"
+        named = system.SYSTEM.quoted(str(folder))
+        command = f"calllog decide {named} {state.pull} first|check|again"
         out.print(words("log-decide-it", command=command))
 
 

@@ -17,6 +17,7 @@ from calllog.report import (
     SegmentRecord,
     Table,
     Written,
+    keep_changed,
     read_segments_json,
     settle,
     sheet_in,
@@ -60,6 +61,7 @@ def write_combined(
         ReportError: a file cannot be written.
     """
     make_folder(out)
+    kept = list(keep_changed(out, ("jobs.csv",)))
     rows = [_row(each, root, is_spare=each.folder in spare) for each in results]
     files = list(
         write_sheet_csv(
@@ -73,10 +75,13 @@ def write_combined(
     ]
     kinds = _by_lengths(once)
     for ending, found in kinds.items():
-        files += _write_kind(out, f"-{ending}" if len(kinds) > 1 else "", found, wanted)
+        end = f"-{ending}" if len(kinds) > 1 else ""
+        workbooks = (f"jobs{end}.xlsx",) if wanted.as_xlsx else ()
+        kept += keep_changed(out, (f"lines{end}.csv", *workbooks))
+        files += _write_kind(out, end, found, wanted)
     if wanted.dataset is not None:
         files += _settle_dataset(wanted.dataset, root, results, spare, rows)
-    return settle(out, "jobs", files)
+    return settle(out, "jobs", files, kept=tuple(kept))
 
 
 def _row(each: Done[Reported], root: Path, *, is_spare: bool) -> JobRow:

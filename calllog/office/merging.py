@@ -1,7 +1,7 @@
 """Folders of jobs in, the wanted segments of all as one log out; reads only."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations, pairwise
 from pathlib import Path
@@ -21,12 +21,14 @@ from calllog.office.reporting import Office
 from calllog.office.summary import Summary, summarise
 from calllog.pairing import Phase
 from calllog.report import (
+    CertificatesApart,
     JoinRecord,
     LineLog,
     LoggedNote,
     LoggedSegment,
     MetricLineLog,
     Selection,
+    StatedRecord,
     left_out,
 )
 from calllog.report.record import Beside, note_record, segment_record
@@ -58,6 +60,7 @@ def merge_jobs(
         _require_order(one, other)
     if wanted.first_day or wanted.last_day:
         _require_days(summaries)
+    _require_lines(summaries, wanted)
     parts = [
         JobPart(
             job=each.header.job,
@@ -125,6 +128,7 @@ def merge_jobs(
             for join in merged.joins
         ),
         notes=_notes(offices, merged, wanted),
+        certificates_apart=tuple(_certificates_apart(summaries)),
     )
 
 
@@ -166,6 +170,24 @@ def _notes(
                 record = note_record(counted, each.replay.remarks, unit, state)
                 found.append(LoggedNote(job=each.header.job, note=record))
     return tuple(found)
+
+
+def _certificates_apart(summaries: Sequence[Summary]) -> Iterator[CertificatesApart]:
+    """Find what certificates of one tape state otherwise in one job than in another."""
+    for tape in dict.fromkeys(name for each in summaries for name in each.tapes):
+        having = [each for each in summaries if tape in each.tapes]
+        stated = [each.tapes[tape].entries for each in having]
+        for entry in stated[0]:
+            values = ["" if each[entry] is None else str(each[entry]) for each in stated]
+            if len(set(values)) > 1:
+                yield CertificatesApart(
+                    tape=tape,
+                    entry=entry,
+                    stated=tuple(
+                        StatedRecord(job=each.header.job, value=value)
+                        for each, value in zip(having, values, strict=True)
+                    ),
+                )
 
 
 def _require_once(folders: Sequence[Path]) -> None:
@@ -215,9 +237,7 @@ def _require_apart(one: Summary, other: Summary) -> None:
     )
     for is_so, what, next_step in refusals:
         if is_so:
-            raise ConfigError(
-                what, where=f"{one.header.job}, {other.header.job}", next_step=next_step
-            )
+            raise ConfigError(what, where=f"{one.folder}, {other.folder}", next_step=next_step)
 
 
 def _require_order(one: Summary, other: Summary) -> None:
@@ -228,6 +248,18 @@ def _require_order(one: Summary, other: Summary) -> None:
             f" ({min(first)})",
             where=f"{one.header.job}, {other.header.job}",
             next_step="name the jobs in the order of their work",
+        )
+
+
+def _require_lines(summaries: Sequence[Summary], wanted: WantedSegments) -> None:
+    """Refuse a line of which no job has a segment."""
+    known = dict.fromkeys(one.run_name.ends for each in summaries for one in each.corrected)
+    if missing := [":".join(line) for line in wanted.lines if line not in known]:
+        names = ", ".join(":".join(line) for line in known)
+        raise ConfigError(
+            f"no segment is of line {', '.join(missing)}",
+            where="--line",
+            next_step=f"name one as it was taped: {names or 'there is none'}",
         )
 
 

@@ -38,6 +38,7 @@ from calllog.report import (
     Sheet,
     Table,
     Written,
+    keep_changed,
     settle,
     sheet_in,
     write_segments_json,
@@ -381,6 +382,8 @@ def write_office(office: Office, out: Path, wanted: ReportWanted = PLAIN) -> Wri
     job, summary = office.header, office.summary
     files: list[Path] = []
     tables = office.tables(is_full=wanted.is_full)
+    workbooks = ("segments.xlsx",) if wanted.as_xlsx else ()
+    kept = keep_changed(out, (*(f"{name}.csv" for name in tables), "segments.json", *workbooks))
     for name, (sheet, rows) in tables.items():
         path = out / f"{name}.csv"
         files += write_sheet_csv(path, sheet, [(job, row) for row in rows], job.foot)
@@ -403,7 +406,7 @@ def write_office(office: Office, out: Path, wanted: ReportWanted = PLAIN) -> Wri
     if wanted.dataset is not None:
         parts = _write_parts(office, wanted.dataset, wanted.name)
         files += parts if wanted.dataset.is_relative_to(out) else ()
-    return settle(out, "report", files)
+    return settle(out, "report", files, kept=kept, of=job)
 
 
 def _write_workbook(office: Office, path: Path) -> None:

@@ -3,7 +3,7 @@
 import errno
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import tzinfo
 from hashlib import sha256
 from pathlib import Path
@@ -25,7 +25,7 @@ from calllog.page.history import read_history
 from calllog.page.paper import page_pdf
 from calllog.page.render import page_html
 from calllog.page.signed import DISTANCES, SetAgainst, distances_text
-from calllog.report import settle, write_whole
+from calllog.report import MADE, keep_changed, settle, write_whole
 from calllog.values import Call
 from calllog.wording import ENGLISH, Words
 
@@ -55,6 +55,8 @@ class PagesWritten:
     """How many sounds are not those that were recorded; they were not copied."""
     left: tuple[Path, ...] = ()
     """Files of an earlier run that somebody changed since, so that they were left."""
+    words: tuple[str, ...] = ()
+    """What became of files that stood in the way, one sentence each."""
 
 
 class Sounds(NamedTuple):
@@ -105,6 +107,7 @@ def write_pages(
     if has_clips:
         sounds = copy_clips(folder, out, summary.replay.calls)
     files: list[Path] = []
+    is_listed = is_plain_file(out / MADE)
     pages = build_pages(
         summary,
         history,
@@ -114,6 +117,8 @@ def write_pages(
         wanted=wanted,
         zone=zone,
     )
+    printed = (f"{page.name}.pdf" for page in pages) if paper is not None else ()
+    kept = keep_changed(out, (DISTANCES, *printed))
     for page in pages:
         html = page_html(page, words)
         files.append(out / f"{page.name}.html")
@@ -127,9 +132,11 @@ def write_pages(
             text = distances_text(page.sheet.rows, summary, page.standing, say)
             write_whole(files[-1], text)
         on_page()
-    removed = _remove_others(out, {page.name for page in pages}, has_pdf=paper is not None)
+    removed = _remove_others(
+        out, {page.name for page in pages}, has_pdf=paper is not None or is_listed
+    )
     beside = [out / link for link in sounds.links.values()]
-    settled = settle(out, "page", (*files, *beside))
+    settled = settle(out, "page", (*files, *beside), kept=kept, of=summary.header)
     return PagesWritten(
         tuple(files),
         len(sounds.links),
@@ -137,13 +144,14 @@ def write_pages(
         (*removed, *settled.removed),
         len(sounds.changed),
         settled.left,
+        replace(settled, removed=(), left=()).words,
     )
 
 
 def _remove_others(out: Path, names: Collection[str], *, has_pdf: bool) -> tuple[Path, ...]:
     """Remove pages of lines that are not of these, such as an earlier job's; other files stay.
 
-    Where no PDFs are written, those of these pages would be of an earlier run.
+    Where no PDFs are written and none were listed, those of these pages are of a run before lists.
     """
     removed = []
     if not has_pdf:

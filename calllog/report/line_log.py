@@ -11,7 +11,7 @@ from calllog.report.atomic import pretty, write_whole
 from calllog.report.columns import sheet_in
 from calllog.report.header import JobHeader, MetricJobHeader, Record
 from calllog.report.notes_csv import NOTE_SHEET
-from calllog.report.owned import Written, settle
+from calllog.report.owned import Written, keep_changed, settle
 from calllog.report.record import NoteRecord, SegmentRecord, document_of, schema_of
 from calllog.report.segments_csv import SEGMENT_SHEET, SHORT_SHEET
 from calllog.report.sheet_csv import write_sheet_csv
@@ -72,6 +72,22 @@ class JoinRecord(Record):
     """true: the later job goes on where the earlier ended; false: it is another run."""
 
 
+class StatedRecord(Record):
+    """What the certificate of a tape states in one job."""
+
+    job: str
+    value: str
+
+
+class CertificatesApart(Record):
+    """What the certificates of a tape do not state alike in the jobs of a log."""
+
+    tape: str
+    entry: str
+    """What they state otherwise, by the name of the certificate's entry."""
+    stated: tuple[StatedRecord, ...]
+
+
 class LineLog(Record):
     """A log of wanted segments from one or more jobs, as one file."""
 
@@ -89,6 +105,8 @@ class LineLog(Record):
     joins: tuple[JoinRecord, ...]
     notes: tuple[LoggedNote, ...]
     """What lies beside the lines, whether the pull beside it was asked for or not."""
+    certificates_apart: tuple[CertificatesApart, ...] = ()
+    """Where certificates of one tape do not state the same in all jobs."""
 
 
 class MetricLineLog(LineLog):
@@ -122,6 +140,8 @@ def write_line_log(
     sheet = SEGMENT_SHEET if is_full else SHORT_SHEET
     files: tuple[Path, ...]
     document, schema = out / "log.json", out / "log.schema.json"
+    workbooks = ("log.xlsx",) if as_xlsx else ()
+    kept = keep_changed(out, ("log.csv", "log-notes.csv", document.name, *workbooks))
     write_whole(schema, pretty(schema_of(type(log), unit)))
     write_whole(document, pretty(document_of(log, unit)))
     files = (
@@ -133,7 +153,7 @@ def write_line_log(
     if as_xlsx:
         write_workbook(out / "log.xlsx", segments, notes, log.jobs)
         files = (*files, out / "log.xlsx")
-    return settle(out, "log", files)
+    return settle(out, "log", files, kept=kept)
 
 
 def left_out(rows: Sequence[tuple[str, SegmentRecord]]) -> tuple[LeftOut, ...]:

@@ -3,24 +3,30 @@
 A folder of reports must not show two states at once: a workbook of last week beside the tables of
 today. So each run lists what it wrote, with hashes, in ``made-by-calllog.json`` of that folder; the
 next run of the same kind removes what it does not write again. A file that somebody changed since
-is left and named; so are all files that no run listed.
+is left and named, and so are all files that no run listed; where a run writes such a file again, it
+is kept under another name first.
 """
 
 import json
 import re
 import zipfile
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
+from itertools import count
 from pathlib import Path, PurePosixPath
-from typing import Any
+from typing import Any, NamedTuple
 
-from calllog.journal import open_plain, read_plain, remove_plain
+from calllog.errors import ReportError
+from calllog.journal import is_free, open_plain, read_plain, remove_plain
 from calllog.report.atomic import write_whole
+from calllog.report.header import JobHeader
 
 MADE = "made-by-calllog.json"
 FORMAT, VERSION = "calllog-made", 1
+_BEFORE_LISTS = ("csv-metadata.json", "log.schema.json", "jobs.csv-metadata.json", "day.html")
+"""Files that runs wrote before there was a list, by which their folder is known."""
 OLD_WORKBOOKS = frozenset({"segments.xlsx", "log.xlsx"})
 """Workbooks that runs wrote before there was a list."""
 _MOST_BYTES = 1 << 26
@@ -41,6 +47,10 @@ class Written:
     """Files of an earlier run that this one does not write."""
     left: tuple[Path, ...] = ()
     """Those of them that somebody changed since, so that they were left."""
+    kept: tuple[Path, ...] = ()
+    """Where files are now that stood in the way of this run's and were not as a run wrote them."""
+    was_of: str = ""
+    """The other job whose files this run replaced; empty where there was none."""
 
     def __iter__(self) -> Iterator[Path]:
         """Go through the files written."""
@@ -59,21 +69,75 @@ class Written:
             f"! left: {file}, of an earlier run and changed since: it may say something else"
             for file in self.left
         )
-        return (*gone, *stays)
+        aside = (
+            f"! kept: {file}, which no run wrote so: it stood where this run writes"
+            for file in self.kept
+        )
+        other = f"! replaced: what an earlier run wrote there of another job, {self.was_of}"
+        return (*gone, *stays, *aside, *((other,) if self.was_of else ()))
 
 
-def settle(out: Path, run: str, files: Sequence[Path]) -> Written:
+def keep_changed(out: Path, names: Iterable[str]) -> tuple[Path, ...]:
+    """Rename files that a run is about to write over, unless a run wrote them as they are.
+
+    Args:
+        out: the folder.
+        names: of the files in it.
+
+    Returns:
+        What they are called now. Where no run has listed anything, but an earlier program wrote
+        there, nothing is kept: its lists are not known.
+
+    Raises:
+        ReportError: a file cannot be renamed.
+    """
+    listed = _listed(out)
+    if not listed and any((out / each).exists() for each in _BEFORE_LISTS):
+        return ()
+    kept = []
+    for name in names:
+        digest = _digest(out, name)
+        if digest and not any(files.get(name) == digest for files in listed.values()):
+            kept.append(_kept(out / name))
+    return tuple(kept)
+
+
+def _kept(path: Path) -> Path:
+    """Give a file a name beside its own that nothing has."""
+    names = (f"{path.stem}.kept{number or ''}{path.suffix}" for number in count())
+    to = next(each for name in names if is_free(each := path.with_name(name)))
+    try:
+        path.rename(to)
+    except OSError as error:
+        raise ReportError(
+            f"it was not written by calllog as it is, and cannot be kept ({error.strerror})",
+            where=str(path),
+            next_step="move it elsewhere, or write elsewhere with --out",
+        ) from error
+    return to
+
+
+def settle(
+    out: Path,
+    run: str,
+    files: Sequence[Path],
+    *,
+    kept: tuple[Path, ...] = (),
+    of: JobHeader | None = None,
+) -> Written:
     """Remove what an earlier run of the same kind left in a folder, and list what this one wrote.
 
     Args:
         out: the folder.
         run: the kind of run, such as ``report``; others have lists of their own there.
         files: what it wrote, all of it in that folder or below.
+        kept: what `keep_changed` gave before.
+        of: the job that it wrote them of; None for several.
 
     Raises:
         ReportError: the list cannot be written.
     """
-    listed = _listed(out)
+    listed, were_of = _listed(out), _jobs_of(out)
     whole = out.absolute()
     here = {file.absolute().relative_to(whole).as_posix(): file for file in files}
     removed: list[Path] = []
@@ -89,10 +153,16 @@ def settle(out: Path, run: str, files: Sequence[Path]) -> Written:
     ]
     digests = {name: _digest(out, name) for name in here}
     listed[run] = {name: digest for name, digest in digests.items() if digest}
-    runs = {name: {"files": names} for name, names in sorted(listed.items())}
+    before = were_of.get(run)
+    now_of = were_of | ({run: _Of(of.identity, of.job)} if of else {})
+    runs = {
+        name: {**(now_of[name]._asdict() if name in now_of else {}), "files": names}
+        for name, names in sorted(listed.items())
+    }
     document = {"format": FORMAT, "version": VERSION, "runs": runs}
     write_whole(out / MADE, json.dumps(document, indent=1, ensure_ascii=False) + "\n")
-    return Written(tuple(files), tuple(removed), tuple(left))
+    was_of = before.job if before and of and before.job_id != of.identity else ""
+    return Written(tuple(files), tuple(removed), tuple(left), kept, was_of)
 
 
 def _beside(run: str) -> Collection[str]:
@@ -139,6 +209,26 @@ def _listed(out: Path) -> dict[str, dict[str, str]]:
                 if _is_inside(name) and _HASH.fullmatch(digest)
             }
             for run, stated in runs.items()
+        }
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return {}
+
+
+class _Of(NamedTuple):
+    """The job that a run wrote of."""
+
+    job_id: str
+    job: str
+
+
+def _jobs_of(out: Path) -> dict[str, _Of]:
+    """Read of which job each kind of run wrote last."""
+    try:
+        document = json.loads(read_plain(out, MADE, most_bytes=_MOST_BYTES))
+        return {
+            run: _Of(str(each["job_id"]), str(each["job"]))
+            for run, each in document["runs"].items()
+            if "job_id" in each
         }
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return {}

@@ -10,7 +10,7 @@ import re
 from fractions import Fraction
 
 from calllog.errors import ConfigError
-from calllog.units.numbers import NUMBER, exact, plain
+from calllog.units.numbers import NUMBER, exact, mended, plain
 
 POUND_KG = Fraction(45_359_237, 100_000_000)
 GRAVITY_M_PER_S2 = Fraction(980_665, 100_000)
@@ -122,7 +122,9 @@ def _value(text: str, example: str) -> tuple[Fraction, str, str]:
     value = _VALUE.fullmatch(plain(text).casefold())
     if value is None:
         raise ConfigError(
-            "this is no value", where=where, next_step=f"state one, such as {example}"
+            "this is no value",
+            where=where,
+            next_step=mended(text.strip(), f"state one, such as {example}"),
         )
     number = exact(value[2], where=where)
     return (-number if value[1] == "-" else number), value[3], where

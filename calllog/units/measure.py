@@ -15,7 +15,7 @@ from typing import ClassVar
 
 from calllog.errors import ConfigError
 from calllog.units.foot import Foot
-from calllog.units.numbers import NUMBER, exact, plain, rounded
+from calllog.units.numbers import NUMBER, exact, mended, plain, rounded
 from calllog.units.table import UNITS, Dimension, Unit, find_unit
 
 _PART = re.compile(rf" ?({NUMBER}) ?([^0-9]*?)(?= ?\.?[0-9]|$)")
@@ -184,7 +184,9 @@ def _split(words: str, where: str) -> Iterable[tuple[str, str]]:
         part = _PART.match(words, at)
         if part is None:
             raise ConfigError(
-                f"{words[at:].strip()!r} cannot be read", where=where, next_step=_ONE_VALUE
+                f"{words[at:].strip()!r} cannot be read",
+                where=where,
+                next_step=mended(words, _ONE_VALUE),
             )
         yield part[1], part[2]
         at = part.end()

@@ -9,6 +9,7 @@ from calllog.errors import ConfigError
 _WHOLE = r"(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)"
 NUMBER = rf"(?:(?:{_WHOLE}[ -])?[0-9]+/[0-9]+|{_WHOLE}(?:\.[0-9]*)?|\.[0-9]+)(?![0-9./]|,[0-9])"
 """Pattern of a number without sign: 12, 12.45, .5, 1,234.5, 3/4, 6 1/2, 6-1/2."""
+_COMMA = re.compile("(?<=[0-9]),(?=[0-9])")
 LONGEST = 100
 """Characters that a value may have; more is no value that a person wrote."""
 _SAME = str.maketrans(
@@ -41,6 +42,20 @@ def plain(text: str) -> str:
             next_step="state one value, such as 12 ch 45 lk",
         )
     return " ".join(text.translate(_SAME).replace("''", '"').split())
+
+
+def mended(text: str, otherwise: str) -> str:
+    """Say how to write a value that cannot be read: with a point where it has a decimal comma.
+
+    Example:
+        >>> mended("83,47 ft", "state a length")
+        'set a point before decimals, not a comma: 83.47 ft'
+        >>> mended("83..47 ft", "state a length")
+        'state a length'
+    """
+    if "." in text or not _COMMA.search(text):
+        return otherwise
+    return f"set a point before decimals, not a comma: {_COMMA.sub('.', text, count=1)}"
 
 
 def exact(number: str, *, where: str) -> Fraction:
