@@ -15,7 +15,6 @@ from calllog.session.replay import Replay
 from calllog.values import Fact, Message, RunName, message
 from calllog.wording import ENGLISH, Words
 
-"""Where a line begins and ends, and which run in that direction."""
 PREFIX = "state-"
 RESCUED = "-rescued"
 """Ends the code of a message that is put otherwise for a job of which entries may be lost."""

@@ -26,9 +26,9 @@ COLOURS = {
 """Every colour that is drawn with, by the name under which the page may give another."""
 WIDTH, HEIGHT = 400.0, 230.0
 LEFT, RIGHT, TOP, BOTTOM = 48.0, 8.0, 46.0, 36.0
+"""Room about the axes for what is written there."""
 EDGE = 2.0
 """Where what stands above the drawing begins."""
-"""Room about the axes for what is written there."""
 FONT, SMALL = 12.0, 10.5
 EM = 0.52
 """How wide a sign is, about, of the height of its font."""

@@ -184,8 +184,7 @@ def _candidates(state: State, observed: list[Call]) -> Iterator[Places]:
     said = [each for each in observed if each.kind in PARTS and _is_said(state, each)]
     may_turn = bool(said) and not (is_check and _is_named(said))
     holders = (state.holder, OTHER[state.holder]) if may_turn else (state.holder,)
-    first = places.firsts[is_check]
-    first = CalledFirst.WHOLE if first is CalledFirst.UNSAID else first
+    first = state.called_first
     is_open = any(not _is_said(state, each) for each in bare)
     for holder in holders:
         for one in (first, FIRSTS[first]) if is_open else (places.firsts[is_check],):

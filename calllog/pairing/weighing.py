@@ -33,7 +33,6 @@ from calllog.pairing.table import Phase
 from calllog.tape import PARTED
 from calllog.values import HUNDREDTHS, BookPolicy, Call, Kind, Observation
 
-"""No tape that is read more finely is weighed."""
 WEIGHS_SINCE = 2
 """The edition of the pairing from which hearings that differ are not only counted."""
 LIKELIER_RIGHT = 0.5

@@ -11,7 +11,6 @@ where two readings of a phrase are possible neither is taken. What is listened f
 is taken: a call that lacks a figure must be heard to be asked.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -19,7 +18,7 @@ from calllog.spoken.expression import Expression, OneOf, choice, sequence
 from calllog.spoken.figures import GREATEST, figures_of, three_figures
 from calllog.spoken.grammar import Grammar, SaidKind
 from calllog.spoken.meaning import Meaning, Rejection, Why
-from calllog.spoken.numbers import Key, NumberForm, NumberForms, forms_key, forms_of, number_forms
+from calllog.spoken.numbers import Key, NumberForm, forms_key, forms_of, number_forms
 from calllog.values import Expectation, Kind, Message, ReadingUnit, message
 
 NOT_READ = "least-count-of-tape"
@@ -205,23 +204,6 @@ def _lacking(bare: str, grammar: Grammar) -> Message | None:
     return message(NOT_READ, said=bare) if is_three else None
 
 
-def _splits(
-    said: tuple[str, ...], start: int, forms: NumberForms
-) -> Iterator[tuple[int, NumberForm, tuple[str, ...], bool]]:
-    """Split words into a whole mark and the rest: mark, form, rest, whether "point" was said."""
-    for cut in range(start + 1, len(said)):
-        phrase = " ".join(said[start:cut])
-        is_spelt = phrase in forms.spelt_hundred
-        whole = forms.whole.get(phrase)
-        if whole is None and not is_spelt:
-            continue
-        value, form = (
-            (100, NumberForm.SPELT_HUNDRED) if whole is None else (whole.value, whole.form)
-        )
-        pointed = said[cut] in forms.point
-        yield value, form, said[cut + 1 :] if pointed else said[cut:], pointed
-
-
 def _reading(
     said: tuple[str, ...], start: int, limit: int, grammar: Grammar
 ) -> Meaning | Rejection:
@@ -229,17 +211,17 @@ def _reading(
     forms, fine, unit = number_forms(grammar), _fine(grammar), grammar.unit
     ways: dict[int, bool] = {}
     lacks: Message | None = None
-    for whole, form, rest, pointed in _splits(said, start, forms):
+    for whole, rest, pointed in forms.splits(said, start):
         bare = " ".join(rest)
         part = fine.said.get(bare)
         if part is None:
             lacks = lacks or (_lacking(bare, grammar) if bare else None)
             continue
         is_taken = (
-            form is NumberForm.TENS and not forms.tens_and and bool(forms.single.get(rest[0]))
+            whole.form is NumberForm.TENS and not forms.tens_and and bool(forms.single.get(rest[0]))
         )
-        joins = pointed or not (is_taken or form is NumberForm.SPELT_HUNDRED)
-        ways[whole * unit.counts + part] = joins
+        joins = pointed or not (is_taken or whole.form is NumberForm.SPELT_HUNDRED)
+        ways[whole.value * unit.counts + part] = joins
     phrase = " ".join(said[start:])
     if len(ways) == 1 and all(ways.values()) and lacks is None:
         (reading,) = ways

@@ -6,6 +6,7 @@ possible neither is taken. Where the language puts a word between tens and digit
 a digit without it is asked again: the word may not have been heard.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property, lru_cache
@@ -216,6 +217,20 @@ class NumberForms:
                 choice(self.spelt_hundred),
             )
         )
+
+    def splits(
+        self, said: tuple[str, ...], start: int
+    ) -> Iterator[tuple[Number, tuple[str, ...], bool]]:
+        """Split words into a whole mark and the rest: number, rest, whether "point" was said."""
+        for cut in range(start + 1, len(said)):
+            phrase = " ".join(said[start:cut])
+            whole = self.whole.get(phrase)
+            if phrase in self.spelt_hundred:
+                whole = Number(100, NumberForm.SPELT_HUNDRED)
+            if whole is None:
+                continue
+            pointed = said[cut] in self.point
+            yield whole, said[cut + 1 :] if pointed else said[cut:], pointed
 
 
 def _by_value(table: dict[str, Number]) -> dict[int, tuple[tuple[str, Number], ...]]:

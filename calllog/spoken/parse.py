@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -367,28 +367,13 @@ class Parser:
             case Expectation.WHOLE if whole is not None:
                 return Meaning(Kind.WHOLE, whole.value * HUNDREDTHS)
             case Expectation.WHOLE if fraction is not None:
-                return Rejection(
-                    Why.WRONG_PART,
-                    said,
-                    start,
-                    message("is-hundredths", said=phrase),
-                )
+                return Rejection(Why.WRONG_PART, said, start, message("is-hundredths", said=phrase))
             case Expectation.FRACTION if fraction is not None:
                 return Meaning(Kind.FRACTION, fraction.value)
             case Expectation.FRACTION if whole is not None and single is None:
-                return Rejection(
-                    Why.WRONG_PART,
-                    said,
-                    start,
-                    message("is-whole", said=phrase),
-                )
+                return Rejection(Why.WRONG_PART, said, start, message("is-whole", said=phrase))
             case Expectation.READING if whole is not None or fraction is not None:
-                return Rejection(
-                    Why.WRONG_PART,
-                    said,
-                    len(said),
-                    message("is-part", said=phrase),
-                )
+                return Rejection(Why.WRONG_PART, said, len(said), message("is-part", said=phrase))
             case Expectation.ANY if whole is not None and (
                 fraction is not None or single is not None
             ):
@@ -428,20 +413,6 @@ class Parser:
         asks = message("may-be", said=" ".join(said[start:]), count=2, **may_be)
         return Rejection(Why.AMBIGUOUS, said, len(said) - 1, asks)
 
-    def _splits(
-        self, said: tuple[str, ...], start: int
-    ) -> Iterator[tuple[Number, tuple[str, ...], bool]]:
-        """Split words into a whole foot and the rest: number, rest, whether "point" was said."""
-        for cut in range(start + 1, len(said)):
-            phrase = " ".join(said[start:cut])
-            whole = self._forms.whole.get(phrase)
-            if phrase in self._forms.spelt_hundred:
-                whole = Number(100, NumberForm.SPELT_HUNDRED)
-            if whole is None:
-                continue
-            pointed = said[cut] in self._forms.point
-            yield whole, said[cut + 1 :] if pointed else said[cut:], pointed
-
     def _joins(self, whole: Number, fraction: Number, rest: tuple[str, ...]) -> bool:
         """Tell whether hundredths may follow a mark without "point" (see `joins`)."""
         is_like_unit = " ".join(rest) in self._forms.like_unit
@@ -454,7 +425,7 @@ class Parser:
         phrase = " ".join(said[start:])
         if phrase in self._forms.spelt_hundred:
             may_be = {"100", "1.00"}
-        for whole, rest, pointed in self._splits(said, start):
+        for whole, rest, pointed in self._forms.splits(said, start):
             fraction = self._forms.fraction.get(" ".join(rest))
             single = self._forms.single.get(" ".join(rest))
             if fraction is not None:
@@ -470,23 +441,17 @@ class Parser:
             return joined.pop()
         if may_be:
             either = {f"may_be_{n}": each for n, each in enumerate(sorted(may_be), start=1)}
-            digit = len(said) - 1
-            if all(
-                self._forms.single.get(" ".join(r)) is not None
-                for _, r, _ in self._splits(said, start)
-            ):
-                why = Why.SINGLE_DIGIT if phrase not in self._forms.spelt_hundred else Why.AMBIGUOUS
-            else:
-                why = Why.AMBIGUOUS
+            is_digit = phrase not in self._forms.spelt_hundred and all(
+                " ".join(rest) in self._forms.single
+                for _, rest, _ in self._forms.splits(said, start)
+            )
             asks = message("may-be", said=phrase, count=len(may_be), **either)
-            return Rejection(why, said, digit, asks)
+            why = Why.SINGLE_DIGIT if is_digit else Why.AMBIGUOUS
+            return Rejection(why, said, len(said) - 1, asks)
         reach = self._reach(said, start)
-        missing = reach >= len(said)
-        reason = (
-            message("call-breaks-off")
-            if missing
-            else message("word-does-not-belong", word=said[reach])
-        )
+        if reach >= len(said):
+            return Rejection(Why.NO_CALL, said, reach, message("call-breaks-off"))
+        reason = message("word-does-not-belong", word=said[reach])
         return Rejection(Why.NO_CALL, said, reach, reason)
 
     def _reach(self, said: tuple[str, ...], start: int) -> int:
@@ -495,7 +460,7 @@ class Parser:
         for cut in range(start + 1, len(said) + 1):
             if said[start:cut] in self._calls:
                 longest = max(longest, cut)
-        for _, rest, pointed in self._splits(said, start):
+        for _, rest, pointed in self._forms.splits(said, start):
             begins = len(said) - len(rest)
             if pointed:
                 longest = max(longest, begins)
