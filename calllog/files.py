@@ -6,20 +6,16 @@ stranger may have taken is opened without following a link and without waiting f
 looked at before it is used.
 """
 
-from __future__ import annotations
-
 import errno
 import os
 import stat
+from collections.abc import Iterable
 from contextlib import suppress
-from typing import IO, TYPE_CHECKING, BinaryIO, Final
+from pathlib import Path
+from typing import IO, BinaryIO, Final
 
 from calllog import system
 from calllog.system import NO_FILE, OTHERS
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from pathlib import Path
 
 PRIVATE_FILE: Final = 0o600
 PRIVATE_FOLDER: Final = 0o700

@@ -3,20 +3,15 @@
 A module of its own, since few commands need it and its library takes long to load.
 """
 
-from __future__ import annotations
-
 import contextlib
 import multiprocessing.context
 import sys
+from collections.abc import Iterator
 from multiprocessing import resource_tracker
 from types import ModuleType
-from typing import TYPE_CHECKING
 
 from calllog import system
 from calllog.children import guarded
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 
 class _SpawnedProcess(multiprocessing.context.SpawnProcess):

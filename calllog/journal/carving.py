@@ -7,18 +7,14 @@ do not count. What is found is sound or it is not taken; a single bit that was f
 trying, since the hash then fits again.
 """
 
-from __future__ import annotations
-
 import struct
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from pydantic import ValidationError
 
 from calllog.journal.entry import NO_PREVIOUS, Entry, entry_hash, fault_of
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
 
 PAGE_BYTES = 4096
 """Of a journal's database."""

@@ -1,15 +1,13 @@
 """Journal: the files of a job folder; folder in, SQLite connections and rows out; shell."""
 
-from __future__ import annotations
-
 import errno
 import os
 import shutil
 import sqlite3
+from collections.abc import Iterator
 from contextlib import ExitStack, closing
 from pathlib import Path
 from tempfile import TemporaryDirectory, gettempdir
-from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
@@ -19,9 +17,6 @@ from calllog.files import lock_file
 from calllog.journal.entry import Entry
 from calllog.journal.last import EARLIER, LAST
 from calllog.journal.plain import NOT_PLAIN, is_free, is_plain_file, is_plain_folder, open_plain
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 DATABASE = "job.sqlite"
 LOCK = "job.lock"

@@ -1,22 +1,17 @@
 """Journal: a JSON value in, a sealed `Entry` out, and the fault of an entry; no files touched."""
 
-from __future__ import annotations
-
 import json
 import math
 import re
 from datetime import datetime
 from hashlib import sha256
 from json.encoder import encode_basestring as _quoted
-from typing import TYPE_CHECKING
 
+from pydantic import JsonValue
 from pydantic_core import from_json
 
 from calllog.errors import Fault, JournalError
 from calllog.values import Frozen
-
-if TYPE_CHECKING:
-    from pydantic import JsonValue
 
 ENTRY_VERSION = 2
 """Format written into every entry: 2 keeps codes and facts where 1 kept English sentences."""

@@ -6,21 +6,16 @@ on the disk its number and hash are noted in a small file of their own. The note
 the journal, does not wait for the disk, and may be missing: then the end is as sure as without it.
 """
 
-from __future__ import annotations
-
 import os
+from collections.abc import Sequence
 from contextlib import suppress
 from hashlib import sha256
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 from calllog.errors import Fault
 from calllog.files import open_own, write_at
 from calllog.journal.plain import open_plain
 from calllog.values import Frozen
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from pathlib import Path
 
 LAST = "job.last"
 EARLIER = "job.head"

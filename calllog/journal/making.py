@@ -1,10 +1,9 @@
 """Journal: a folder in, a new job's files in it out, at once or not at all; shell."""
 
-from __future__ import annotations
-
 import sqlite3
+from collections.abc import Iterable
 from contextlib import ExitStack, closing
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 from calllog.errors import JournalError
 from calllog.files import make_folder, open_new, replace, sync_folder
@@ -22,12 +21,7 @@ from calllog.journal.database import (
     is_job,
     take_lock,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from pathlib import Path
-
-    from calllog.journal.entry import Entry
+from calllog.journal.entry import Entry
 
 _MAKING = f"{DATABASE}.new"
 """Name of the database while it is made."""

@@ -5,11 +5,9 @@ away. The note of the end is read first, then the log: what a writer adds meanwh
 what it carries over is then in the database.
 """
 
-from __future__ import annotations
-
 import os
 from contextlib import suppress
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 from calllog.errors import JournalError
 from calllog.files import read_at
@@ -19,9 +17,6 @@ from calllog.journal.entry import Entry, is_newer
 from calllog.journal.last import read_last
 from calllog.journal.plain import open_plain
 from calllog.values import Frozen, Message
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 RESCUED = "rescued"
 """Kind of the entry that says so."""

@@ -1,10 +1,12 @@
 """Journal: appends entries to a job and reads them back; JSON bodies in, `Entry` out; shell."""
 
-from __future__ import annotations
-
 import sqlite3
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
-from typing import TYPE_CHECKING, Self
+from pathlib import Path
+from typing import Self
+
+from pydantic import JsonValue
 
 from calllog.closing import Closes
 from calllog.errors import JournalError
@@ -28,12 +30,6 @@ from calllog.journal.database import (
 from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, is_newer, seal
 from calllog.journal.last import Last, last_fault, note_last, read_last, take_over_note
 from calllog.journal.making import make_job
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-    from pathlib import Path
-
-    from pydantic import JsonValue
 
 
 def can_go_on(error: JournalError) -> bool:

@@ -1,12 +1,12 @@
 """Journal: a job folder in, a `Verification` out; reads only; shell."""
 
-from __future__ import annotations
-
 import re
+import sqlite3
+from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
 from hashlib import sha256
-from pathlib import PurePosixPath
-from typing import TYPE_CHECKING, NamedTuple
+from pathlib import Path, PurePosixPath
+from typing import NamedTuple
 
 from calllog.errors import ConfigError, Fault
 from calllog.journal.database import (
@@ -22,12 +22,6 @@ from calllog.journal.last import last_fault, read_last
 from calllog.journal.plain import open_plain
 from calllog.journal.salvage import RESCUED
 from calllog.values import Call, Frozen
-
-if TYPE_CHECKING:
-    import sqlite3
-    from collections.abc import Iterable, Iterator
-    from pathlib import Path
-
 
 EXPUNGED = "expunged"
 """Kind of the entry that says which files were removed at a person's request."""

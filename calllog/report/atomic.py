@@ -1,15 +1,10 @@
 """Report: text or bytes in, a whole file on the disk or none; shell."""
 
-from __future__ import annotations
-
 import json
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 from calllog import files
 from calllog.errors import ReportError
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 
 def write_whole(path: Path, content: str | bytes) -> None:

@@ -1,8 +1,6 @@
 """Report: corrected segments in, a table for the terminal out; no files touched."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Sequence
 
 from rich import box
 from rich.table import Table
@@ -25,9 +23,6 @@ from calllog.values import (
     Severity,
 )
 from calllog.wording import ENGLISH, Words
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
 
 _NUMBER_COLUMNS = ("pull", "first", "check", "diff", "read", "sum", "horizontal", "total")
 

@@ -1,9 +1,8 @@
 """Report: wanted segments of one or more jobs in, one log as CSV, JSON and XLSX out; shell."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal
+from pathlib import Path
+from typing import Literal
 
 from pydantic import Field
 
@@ -17,9 +16,6 @@ from calllog.report.segments_csv import SEGMENT_SHEET, SHORT_SHEET
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.report.workbook import write_workbook
 from calllog.values import Booking
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 
 class Selection(Record):

@@ -1,9 +1,8 @@
 """Report: corrected segments in, a JSON file with a schema out, and back in; shell."""
 
-from __future__ import annotations
-
+from collections.abc import Mapping, Sequence
+from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 from pydantic_core import from_json, to_json
@@ -24,13 +23,7 @@ from calllog.report.record import (
     schema_of,
     segment_record,
 )
-from calllog.values import ReadingUnit
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-    from pathlib import Path
-
-    from calllog.values import CorrectedSegment, LineNote, Remark, RunName
+from calllog.values import CorrectedSegment, LineNote, ReadingUnit, Remark, RunName
 
 SCHEMA_NAME = "segments.schema.json"
 MOST_BYTES = 1 << 28

@@ -3,20 +3,15 @@
 RFC 4180: a header row, comma, CRLF, quotes where needed; UTF-8 without a byte order mark.
 """
 
-from __future__ import annotations
-
 import csv
 import io
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 from calllog.report.atomic import write_whole
 from calllog.report.columns import RowT, Sheet, guard_cell
 from calllog.report.csv_description import SUFFIX, FootName, csv_description
 from calllog.report.header import JobHeader
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 
 def write_sheet_csv(
