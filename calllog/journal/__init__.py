@@ -4,6 +4,7 @@ from calllog.journal.database import NEWER_NEXT, OUT, is_job, is_own_file, rescu
 from calllog.journal.entry import NO_PREVIOUS, Entry, canonical, seal
 from calllog.journal.making import may_begin, write_database
 from calllog.journal.plain import (
+    digest_plain,
     is_free,
     is_plain_file,
     is_plain_folder,
@@ -36,6 +37,7 @@ __all__ = [
     "can_go_on",
     "canonical",
     "clip_faults",
+    "digest_plain",
     "has_changed_sound",
     "is_free",
     "is_job",

@@ -6,12 +6,13 @@ is an `OSError` like that of a file which is not there.
 """
 
 import errno
+import hashlib
 import os
 import stat
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
+from io import BufferedReader
 from pathlib import Path
-from typing import BinaryIO
 
 from calllog import system
 from calllog.errors import JournalError
@@ -20,7 +21,7 @@ from calllog.system import Folder
 NOT_PLAIN = "no plain file or folder but a link, a pipe, a device or the other of the two"
 
 
-def open_plain(folder: Path, *names: str) -> BinaryIO:
+def open_plain(folder: Path, *names: str) -> BufferedReader:
     """Open a plain file for reading.
 
     Args:
@@ -45,6 +46,12 @@ def read_plain(folder: Path, *names: str, most_bytes: int) -> bytes:
     if len(content) > most_bytes:
         raise OSError(errno.EFBIG, f"more than {most_bytes} bytes")
     return content
+
+
+def digest_plain(folder: Path, *names: str) -> str:
+    """Give the SHA-256 of a plain file, hexadecimal (see `open_plain`)."""
+    with open_plain(folder, *names) as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def remove_plain(folder: Path, *names: str) -> bool:

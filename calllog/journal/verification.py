@@ -4,7 +4,6 @@ import re
 import sqlite3
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
-from hashlib import sha256
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
@@ -19,7 +18,7 @@ from calllog.journal.database import (
 )
 from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, is_newer
 from calllog.journal.last import last_fault, read_last
-from calllog.journal.plain import open_plain
+from calllog.journal.plain import digest_plain
 from calllog.journal.salvage import RESCUED
 from calllog.values import Call, Frozen
 
@@ -27,7 +26,6 @@ EXPUNGED = "expunged"
 """Kind of the entry that says which files were removed at a person's request."""
 WORDS = "remark_words"
 """Kind of the entry that says where the words of the typed remark that follows are."""
-_READ_BYTES = 1 << 20
 HEAD_SIGNS = 8
 """Fewest digits of a hash that may stand for it."""
 _HEXADECIMAL = re.compile(r"[0-9a-f]*")
@@ -132,7 +130,7 @@ def has_changed_sound(folder: Path, calls: Iterable[Call]) -> bool:
 
 def _is_changed(folder: Path, clip: str, noted: str) -> bool:
     try:
-        return _digest_of(folder, PurePosixPath(clip)) != noted
+        return digest_plain(folder, *PurePosixPath(clip).parts) != noted
     except (OSError, ValueError):
         return False
 
@@ -249,7 +247,7 @@ def _clip_fault(folder: Path, entry: Entry) -> ClipFault | None:
         )
         return ClipFault(entry.sequence, clip, outside, is_changed=False)
     try:
-        found = _digest_of(folder, path)
+        found = digest_plain(folder, *path.parts)
     except (OSError, ValueError) as error:
         words = f"{named} is missing or unreadable ({error})"
         facts: dict[str, float | str] = {"entry": entry.sequence, "clip": clip}
@@ -259,17 +257,3 @@ def _clip_fault(folder: Path, entry: Entry) -> ClipFault | None:
         return None
     changed = Fault(f"{named} was changed", "fault-clip-changed", entry=entry.sequence, clip=clip)
     return ClipFault(entry.sequence, clip, changed, is_changed=True)
-
-
-def _digest_of(folder: Path, path: PurePosixPath) -> str:
-    """Hash a plain file inside a folder, piece by piece.
-
-    Raises:
-        OSError: it cannot be read, or is no plain file.
-        ValueError: its name is none.
-    """
-    digest = sha256()
-    with open_plain(folder, *path.parts) as file:
-        while part := file.read(_READ_BYTES):
-            digest.update(part)
-    return digest.hexdigest()

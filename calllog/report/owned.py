@@ -13,13 +13,12 @@ import zipfile
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from hashlib import sha256
 from itertools import count
 from pathlib import Path, PurePosixPath
 from typing import Any, NamedTuple
 
 from calllog.errors import ReportError
-from calllog.journal import is_free, open_plain, read_plain, remove_plain
+from calllog.journal import digest_plain, is_free, open_plain, read_plain, remove_plain
 from calllog.report.atomic import write_whole
 from calllog.report.header import JobHeader
 
@@ -35,7 +34,6 @@ _MOST_FACTS = 1 << 16
 PART = ".parquet"
 """How the parts of a dataset end, each in a folder of its job in one of its table."""
 _HASH = re.compile(r"[0-9a-f]{64}")
-_READ_BYTES = 1 << 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,14 +240,10 @@ def _is_inside(name: str) -> bool:
 
 def _digest(out: Path, name: str) -> str:
     """Hash a plain file below a folder; empty where there is none."""
-    digest = sha256()
     try:
-        with open_plain(out, *PurePosixPath(name).parts) as file:
-            while part := file.read(_READ_BYTES):
-                digest.update(part)
+        return digest_plain(out, *PurePosixPath(name).parts)
     except (OSError, ValueError):
         return ""
-    return digest.hexdigest()
 
 
 def _is_old_workbook(out: Path, name: str) -> bool:

@@ -13,7 +13,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from calllog.errors import JournalError
-from calllog.files import bring_to_disk, make_folder, open_new, replace, sync_folder
+from calllog.files import make_folder, sync_folder, write_whole
 from calllog.journal import is_free, is_plain_folder, read_plain
 from calllog.session.consent import RemarkWords
 from calllog.values import Frozen
@@ -41,18 +41,13 @@ def keep_words(job: Path, call: int, words: str) -> RemarkWords:
     salted = _Kept(salt=secrets.token_hex(SALT_BYTES), words=words)
     content = json.dumps(salted.model_dump(), ensure_ascii=False).encode() + b"\n"
     path = job / name
-    part = path.with_name(f".{path.name}.part")
     try:
         if is_free(path.parent):
             make_folder(path.parent)
             sync_folder(job)
         if not is_plain_folder(path.parent):
             raise NotADirectoryError("it is a link or a file")
-        part.unlink(missing_ok=True)  # a link in its place would be followed
-        with open_new(part) as file:
-            file.write(content)
-            bring_to_disk(file)
-        replace(part, path)
+        write_whole(path, content)
         sync_folder(path.parent)
     except OSError as error:
         raise JournalError(

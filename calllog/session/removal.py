@@ -5,15 +5,12 @@ for work removes what is left. Nothing is overwritten: on flash the old blocks w
 same.
 """
 
-import hashlib
 import os
 from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path, PurePosixPath
 
-from calllog.journal import open_plain, remove_plain
+from calllog.journal import digest_plain, remove_plain
 from calllog.session.replay import Replay
-
-_READ_BYTES = 1 << 20
 
 
 def finish_removals(folder: Path, replay: Replay) -> tuple[str, ...]:
@@ -73,10 +70,6 @@ def _digest(folder: Path, name: str) -> str | None:
     if not parts or ".." in parts or PurePosixPath(name).is_absolute():
         return None
     try:
-        digest = hashlib.sha256()
-        with open_plain(folder, *parts) as file:
-            while part := file.read(_READ_BYTES):
-                digest.update(part)
+        return digest_plain(folder, *parts)
     except (OSError, ValueError):
         return None
-    return digest.hexdigest()
