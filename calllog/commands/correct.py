@@ -29,8 +29,8 @@ from calllog.errors import ConfigError
 from calllog.lines import COVERAGE, plus_minus
 from calllog.report import document_in
 from calllog.tape import Certificate
-from calllog.units import in_unit
-from calllog.values import DistanceKind, ReadingUnit, message
+from calllog.units import figure, in_unit
+from calllog.values import DistanceKind, message
 
 ROWS = 5
 """Inputs of the uncertainty that are printed; all are in the JSON."""
@@ -106,16 +106,12 @@ def _hanging_ft(
     total_ft = math.fsum((*hanging_ft, lying_ft))
     if lying_ft < 0 or abs(total_ft - reading_ft) > least_read_ft(unit):
         raise ConfigError(
-            f"what hangs and what is supported add up to {_figure(total_ft, unit)}, not"
-            f" {_figure(reading_ft, unit)}",
+            f"what hangs and what is supported add up to {figure(total_ft, unit)}, not"
+            f" {figure(reading_ft, unit)}",
             where="--spans, --supported",
             next_step="state every span that hangs, and all that lies on the ground",
         )
     return hanging_ft
-
-
-def _figure(length_ft: float, unit: ReadingUnit, digits: int = 4) -> str:
-    return f"{in_unit(length_ft, unit):.{digits}f} {unit.symbol}"
 
 
 def _pulls_words(reading_ft: float, certificate: Certificate) -> str:
@@ -127,7 +123,7 @@ def _pulls_words(reading_ft: float, certificate: Certificate) -> str:
     count, unit = len(whole), certificate.unit
     return (
         f"The reading is longer than the tape: taken as {count} pull{'s' if count > 1 else ''} of"
-        f" {_figure(whole[0], unit, 2)} and one of {_figure(last_ft, unit, 2)}."
+        f" {figure(whole[0], unit, 2)} and one of {figure(last_ft, unit, 2)}."
     )
 
 
@@ -166,15 +162,15 @@ def _print(
     if budget is not None:
         out.print()
         out.print(
-            f"Standard uncertainty (k = 1) {_figure(budget.u_ft, unit)},"
-            f" k = 2 (95 %) {_figure(COVERAGE * budget.u_ft, unit)}, by the usual practice,"
+            f"Standard uncertainty (k = 1) {figure(budget.u_ft, unit)},"
+            f" k = 2 (95 %) {figure(COVERAGE * budget.u_ft, unit)}, by the usual practice,"
             f" pulls: {budget.pulls}. What adds the most:"
         )
         say = asked_messages().measured_in(unit).say
         for row in budget.rows[:ROWS]:
             kind = say(message("input-kind", kind=row.kind.value))
             out.print(
-                f"  {_figure(row.contribution_ft, unit)}  {round(100 * row.share):2d} % "
+                f"  {figure(row.contribution_ft, unit)}  {round(100 * row.share):2d} % "
                 f" {say(row.component)} ({kind}; {row.source})"
             )
     out.print()

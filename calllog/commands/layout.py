@@ -22,7 +22,7 @@ from calllog.corrections import (
 )
 from calllog.report import document_in
 from calllog.tape import Certificate
-from calllog.units import force_text, in_unit
+from calllog.units import figure, force_text, in_unit
 from calllog.values import ReadingUnit
 
 ROWS = 20
@@ -96,27 +96,23 @@ def layout(
         out.print(f"! {words}")
 
 
-def _figure(length_ft: float, unit: ReadingUnit) -> str:
-    return f"{in_unit(length_ft, unit):.4f} {unit.symbol}"
-
-
 def _print(found: Layout, certificate: Certificate) -> None:
     unit = certificate.unit
     out.print(
-        f"For {_figure(found.horizontal_ft, unit)}, true and horizontal, on {certificate.identity}:"
+        f"For {figure(found.horizontal_ft, unit)}, true and horizontal, on {certificate.identity}:"
     )
     if found.full_pulls:
         each = ", each" if found.full_pulls > 1 else ","
         out.print(
-            f"{counted(found.full_pulls, 'pull')} of {_figure(found.full_reading_ft, unit)} on the"
-            f" tape{each} {_figure(found.full_horizontal_ft, unit)} true"
+            f"{counted(found.full_pulls, 'pull')} of {figure(found.full_reading_ft, unit)} on the"
+            f" tape{each} {figure(found.full_horizontal_ft, unit)} true"
         )
     elif found.last_reading_ft:
-        out.print(f"{_figure(found.reading_ft, unit)} on the tape, in one pull")
+        out.print(f"{figure(found.reading_ft, unit)} on the tape, in one pull")
         return
     if found.last_reading_ft:
-        out.print(f"{_figure(found.last_reading_ft, unit)} on the tape in the last pull")
-    out.print(f"{_figure(found.reading_ft, unit)} on the tape in all")
+        out.print(f"{figure(found.last_reading_ft, unit)} on the tape in the last pull")
+    out.print(f"{figure(found.reading_ft, unit)} on the tape in all")
 
 
 def _print_table(rows: tuple[PocketRow, ...], title: str, unit: ReadingUnit) -> None:

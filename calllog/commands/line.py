@@ -55,6 +55,7 @@ from calllog.report import document_in, kind_words, policy_words
 from calllog.units import (
     Foot,
     Length,
+    figure,
     form_of,
     in_unit,
     last_digits,
@@ -435,8 +436,8 @@ def _print_line(result: LineResult, asked: _AskedOf, verdict: _Verdict | None) -
     policies = policy_words(one.policies, asked_messages())
     all_of_it = (
         f"{count} {'pull' if count == 1 else 'pulls'}, read"
-        f" {_figure(one.length_read_ft, asked.unit, 2)}, {kind_words(one.kind)}"
-        f" {_figure(one.horizontal_ft, asked.unit, 3)}; {policies}"
+        f" {figure(one.length_read_ft, asked.unit, 2)}, {kind_words(one.kind)}"
+        f" {figure(one.horizontal_ft, asked.unit, 3)}; {policies}"
     )
     lines = [all_of_it]
     if lead := result.told(asked.unit):
@@ -460,10 +461,10 @@ def _print_line(result: LineResult, asked: _AskedOf, verdict: _Verdict | None) -
         _print_marks(_marks(one, asked, asked.interval), asked.unit)
     if (found := _comparison(one, asked)) is not None:
         out.print(
-            f"  record {asked.record(one)} = {_figure(float(found.record_ft), asked.unit, 3)},"
-            f" measured {kind_words(one.kind)} {_figure(float(found.measured_ft), asked.unit, 3)},"
+            f"  record {asked.record(one)} = {figure(float(found.record_ft), asked.unit, 3)},"
+            f" measured {kind_words(one.kind)} {figure(float(found.measured_ft), asked.unit, 3)},"
             " difference"
-            f" {_figure(float(found.difference_ft), asked.unit, 3, '+')}, index"
+            f" {figure(float(found.difference_ft), asked.unit, 3, '+')}, index"
             f" {float(found.index):.6f}, for information only"
         )
         stated = asked.record(one) or ""
@@ -476,8 +477,8 @@ def _print_line(result: LineResult, asked: _AskedOf, verdict: _Verdict | None) -
 
 def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
     out.print(
-        f"  uncertainty {_figure(budget.u_ft, unit)} (k = 1),"
-        f" {_figure(COVERAGE * budget.u_ft, unit)} (k = 2, 95 %); for k = 1"
+        f"  uncertainty {figure(budget.u_ft, unit)} (k = 1),"
+        f" {figure(COVERAGE * budget.u_ft, unit)} (k = 2, 95 %); for k = 1"
         f" {in_unit(budget.u_random_ft, unit):.4f} random,"
         f" {in_unit(budget.u_common_ft, unit):.4f} common to all pulls"
     )
@@ -519,8 +520,8 @@ def _print_closure(one: Closure, asked: _AskedOf) -> None:
     out.print(
         f"{one.forward.line_from} to {one.forward.line_to} {again}:"
         f" {kind_words(one.kind)} {in_unit(first_ft, unit):.3f} and"
-        f" {_figure(second_ft, unit, 3)}, difference"
-        f" {_figure(one.difference_ft, unit, 3, '+z')}, mean {_figure(one.mean_ft, unit, 3)},"
+        f" {figure(second_ft, unit, 3)}, difference"
+        f" {figure(one.difference_ft, unit, 3, '+z')}, mean {figure(one.mean_ft, unit, 3)},"
         f" {_precision(ratio, unit)}"
     )
     if asked.wanted is not None:
@@ -532,14 +533,10 @@ def _print_spread(runs: tuple[Line, ...], unit: ReadingUnit) -> None:
     out.print(
         f"{runs[0].line_from} to {runs[0].line_to}, {found.runs} runs:"
         f" {kind_words(kind_of_all(run.kind for run in runs))}, mean"
-        f" {_figure(found.mean_ft, unit, 3)}, standard deviation {_figure(found.s_one_ft, unit)} of"
-        f" one, {_figure(found.s_mean_ft, unit)} of the mean,"
+        f" {figure(found.mean_ft, unit, 3)}, standard deviation {figure(found.s_one_ft, unit)} of"
+        f" one, {figure(found.s_mean_ft, unit)} of the mean,"
         f" {_precision(ratio, unit)}"
     )
-
-
-def _figure(length_ft: float, unit: ReadingUnit, digits: int = 4, sign: str = "") -> str:
-    return f"{in_unit(length_ft, unit):{sign}.{digits}f} {unit.symbol}"
 
 
 def _precision(ratio: Ratio | None, unit: ReadingUnit) -> str:
@@ -549,7 +546,7 @@ def _precision(ratio: Ratio | None, unit: ReadingUnit) -> str:
     words = f"1:{shown_one_in(ratio.n)}"
     if not ratio.is_floored:
         return words
-    least = _figure(reading_ft(1, unit), unit, unit.digits)
+    least = figure(reading_ft(1, unit), unit, unit.digits)
     return f"{words} or better: nothing under {least} is read"
 
 
@@ -570,9 +567,9 @@ def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) ->
     shown, is_floored = crew.floored(unit)
     out.print(
         f"Crew: {counted(shown.pairs, 'checked pull repeats', 'checked pulls repeat')} to"
-        f" {_figure(shown.s_one_ft, unit)} for one"
+        f" {figure(shown.s_one_ft, unit)} for one"
         f" measurement (95 %: {in_unit(shown.low_ft, unit):.4f} to"
-        f" {in_unit(shown.high_ft, unit):.4f}), {_figure(shown.s_mean_ft, unit)} for the mean of"
+        f" {in_unit(shown.high_ft, unit):.4f}), {figure(shown.s_mean_ft, unit)} for the mean of"
         " two"
     )
     if is_floored:

@@ -6,7 +6,7 @@ from calllog.corrections.hanging import NEGLIGIBLE_FT, SAG_FORMS
 from calllog.corrections.practice import PRACTICE
 from calllog.corrections.situation import End, Situation
 from calllog.tape import Certificate
-from calllog.units import in_unit
+from calllog.units import figure, in_unit
 from calllog.values import DistanceKind, Frozen, ReadingUnit
 
 TEXTBOOK = "Ghilani & Wolf, Elementary Surveying"
@@ -120,14 +120,10 @@ def _words(pair: Pair, unit: ReadingUnit) -> str:
     share = abs(pair.difference_ft / pair.exact_ft) if pair.exact_ft else 1.0
     some = f" in {pair.pulls} of {pair.of} pulls" if pair.pulls < pair.of else ""
     return (
-        f"{pair.what}{some}: {pair.by_hand} would give {_length(pair.by_hand_ft, unit, '+')},"
-        f" wrong by {_length(abs(pair.difference_ft), unit)} ({share:.1%} of it); the exact"
-        f" {_length(pair.exact_ft, unit, '+')} is used"
+        f"{pair.what}{some}: {pair.by_hand} would give {figure(pair.by_hand_ft, unit, sign='+')},"
+        f" wrong by {figure(abs(pair.difference_ft), unit)} ({share:.1%} of it); the exact"
+        f" {figure(pair.exact_ft, unit, sign='+')} is used"
     )
-
-
-def _length(length_ft: float, unit: ReadingUnit, sign: str = "") -> str:
-    return f"{in_unit(length_ft, unit):{sign}.4f} {unit.symbol}"
 
 
 def _where_held(
@@ -142,6 +138,6 @@ def _where_held(
         return ()
     words = (
         "the tension counts at half the height of the slope; held at the upper or the lower end it"
-        f" makes a difference of {_length(apart_ft, certificate.unit)}; state which"
+        f" makes a difference of {figure(apart_ft, certificate.unit)}; state which"
     )
     return (words,)

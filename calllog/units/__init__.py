@@ -12,6 +12,7 @@ from calllog.units.numbers import rounded, written_out
 from calllog.units.reading import (
     POUND_N,
     UNIT_FT,
+    figure,
     force_text,
     hundredths,
     in_unit,
@@ -33,6 +34,7 @@ __all__ = [
     "UNIT_FT",
     "Foot",
     "Length",
+    "figure",
     "find_unit",
     "force_text",
     "form_of",

@@ -89,6 +89,11 @@ def in_unit(length_ft: float, unit: ReadingUnit) -> float:
     return round(float(Fraction(length_ft) / UNIT_FT[unit]), PICOMETRES)
 
 
+def figure(length_ft: float, unit: ReadingUnit, digits: int = 4, sign: str = "") -> str:
+    """Write a length in a tape's unit, with that unit after it."""
+    return f"{in_unit(length_ft, unit):{sign}.{digits}f} {unit.symbol}"
+
+
 def hundredths(length_ft: float, unit: ReadingUnit) -> int:
     """Turn feet into whole hundredths of a tape's unit, the nearest, however finely it is read."""
     return round(in_unit(length_ft, unit) * 100)
