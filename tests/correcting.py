@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from calllog.corrections.arrays import CorrectionArrays, work_lengths
-from calllog.corrections.catenary import chord, energy, pull_of
+from calllog.corrections.catenary import energy, level_chord, pull_of
 from calllog.corrections.formulas import Quantity
 from calllog.corrections.pulls import Pulls
 from calllog.errors import ConfigError
@@ -104,6 +104,44 @@ def mean_pull(pull: Quantity, rise: Quantity, weight: Quantity, stiffness: Quant
         9.9488
     """
     return (pull + pull_of(energy(pull, stiffness) - weight * rise, stiffness)) / 2
+
+
+def chord(
+    length: Quantity,
+    pull: Quantity,
+    weight: Quantity,
+    stiffness: Quantity,
+    rise: Quantity = 0.0,
+) -> Quantity:
+    """Find the horizontal distance of the ends of a hanging elastic tape, exactly.
+
+    That of the level (`level_chord`) times ``sqrt(1 - (k / L)^2)``, h being the difference of
+    height of the ends, ``k = h / (1 + P / (A E))`` and P the mean pull.
+
+    Args:
+        length: L, unstretched [length].
+        pull: P, the mean of the pulls at both ends, above w L / 2 [force].
+        weight: w, of the unstretched tape, above 0 [force per length].
+        stiffness: A E [force]; `numpy.inf` for a tape that does not stretch.
+        rise: h, difference of height of the ends, up or down [length].
+
+    Returns:
+        The horizontal distance, broadcast [length].
+
+    Raises:
+        ValueError: the pull cannot carry the tape, or the tape is too short for the rise.
+
+    Example:
+        >>> round(float(chord(50.0, 5.0, 0.08, np.inf)), 3)
+        48.535
+    """
+    on_level = level_chord(length, pull, weight, stiffness)
+    share = rise / (1 + pull / stiffness)
+    if not np.all(np.abs(share) <= length):
+        message = "no rise can be greater than the length of the tape"
+        raise ValueError(message)
+    flatter: Quantity = np.sqrt(1 - np.divide(share, np.where(length == 0, 1.0, length)) ** 2)
+    return on_level * flatter
 
 
 def catenary_sag(

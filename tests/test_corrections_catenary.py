@@ -14,9 +14,8 @@ import scipy
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections.catenary import chord
 from calllog.corrections.formulas import span_sag
-from tests.correcting import catenary_sag, mean_pull
+from tests.correcting import catenary_sag, chord, mean_pull
 
 lengths = st.floats(5.0, 300.0)
 weights = st.floats(0.005, 0.05)

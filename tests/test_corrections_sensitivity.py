@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 
 from calllog.corrections.arrays import BLOCK
 from calllog.corrections.budget import length_budget
-from calllog.corrections.catenary import chord
 from calllog.corrections.correct import work, work_situation
 from calllog.corrections.formulas import (
     equal_spans_sag,
@@ -39,7 +38,7 @@ from calllog.corrections.uncertainty import (
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions
-from tests.correcting import catenary_sag, correct_arrays
+from tests.correcting import catenary_sag, chord, correct_arrays
 from tests.tapes import certificate, metric_tape, nist_tape
 from tests.test_corrections_arrays import many_pulls
 from tests.test_corrections_uncertainty import draw

@@ -210,11 +210,7 @@ def rehearse(
             speaking = choose_voice(voice, rehearsal(grammar), grammar.language)
             devices.callback(speaking.close)
             speaker = devices.enter_context(Player(speaking, output=output, volume=volume))
-        yield Rehearsal(enroller, grammar, parser, microphone, speaker, _show)
-
-
-def _show(line: str) -> None:
-    out.print(line)
+        yield Rehearsal(enroller, grammar, parser, microphone, speaker, out.print)
 
 
 def wait_for_yes(words: Words) -> bool:

@@ -24,7 +24,6 @@ class Triangle:
     """A triangle of a lot."""
 
     corners: tuple[str, str, str]
-    sides: tuple[Measured, Measured, Measured]
     area: Known
     """[m2]"""
     is_flat: bool
@@ -49,7 +48,6 @@ class Lot:
     """A lot, flat, with straight sides."""
 
     corners: tuple[str, ...]
-    sides: tuple[Measured, ...]
     area: Known
     """By its triangles; of a lot of four sides with both diagonals the mean by the two [m2]."""
     perimeter: Known
@@ -93,7 +91,6 @@ def lot(
     perimeter_m = sum((one.m for one in ring), Fraction(0))
     return Lot(
         corners=corners,
-        sides=ring,
         area=area,
         perimeter=Known(perimeter_m, combined_u((one, 1.0) for one in ring)),
         triangles=triangles,
@@ -191,7 +188,6 @@ def _area(
         triangles.append(
             Triangle(
                 corners=triple,
-                sides=(one, two, three),
                 area=Known(area_m2, combined_u(terms)),
                 is_flat=_is_flat((one, two, three)),
             )

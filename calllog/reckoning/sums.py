@@ -50,7 +50,6 @@ class RectangleDiagonal:
 class Rectangle:
     """Four taped sides taken for a rectangle."""
 
-    sides: tuple[Measured, ...]
     along: Known
     """The first side less the third."""
     across: Known
@@ -150,7 +149,6 @@ def rectangle(sides: Sequence[Measured], diagonals: Sequence[Measured] = ()) -> 
     by_side = {0: by_length, 1: by_width, 2: by_length, 3: by_width}
     least_m = min(each.least_m for each in sides)
     return Rectangle(
-        sides=tuple(sides),
         along=along,
         across=across,
         perimeter=Known(perimeter_m, combined_u((each, 1.0) for each in sides)),

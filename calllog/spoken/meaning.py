@@ -55,9 +55,3 @@ class Rejection:
     def outcome(self) -> Outcome:
         """Ask again (it was meant as a call) or ignore (it was none)."""
         return Outcome.ASK if self.why in ASKED else Outcome.IGNORED
-
-    def marked(self) -> str:
-        """Show the words with the failing one underlined, on two lines."""
-        before = "".join(word + " " for word in self.words[: self.index])
-        failing = self.words[self.index] if self.index < len(self.words) else "?"
-        return f"{' '.join(self.words)}\n{' ' * len(before)}{'^' * len(failing)}"

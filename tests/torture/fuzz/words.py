@@ -65,7 +65,6 @@ def speak(data: bytes) -> None:
         assert 0 <= found.index <= len(found.words)
         assert found.reason
         assert found.outcome in (Outcome.ASK, Outcome.IGNORED)
-        assert found.marked()
         return
     assert PARSERS[place].parse(" ".join(normalise(text)), expects, limit) == found
     _check_meaning(found, limit, GRAMMARS[place].unit.base)
