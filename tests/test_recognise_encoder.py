@@ -90,6 +90,10 @@ def test_inner_layer_is_given_beside_the_last(encoder: Encoder) -> None:
     np.testing.assert_allclose(inner.mean(axis=1), 0.0, atol=1e-5)
     np.testing.assert_allclose(inner.std(axis=1), 1.0, atol=1e-3)
     assert [each.shape for each in encoder.encode_deep(noise(SHORTEST - 1))] == [(0, WIDTH)] * 2
+    several = encoder.encode_deep(sound, (5, 3))
+    assert len(several) == 3
+    np.testing.assert_array_equal(several[2], inner)
+    assert np.abs(several[1] - inner).max() > 0.1
 
 
 def test_network_of_another_format_gives_nothing_more() -> None:
@@ -97,9 +101,9 @@ def test_network_of_another_format_gives_nothing_more() -> None:
     network = encoder_file().read_bytes()
     for broken in (b"", b"no network", bytes(200), network[:64]):
         with pytest.raises(ValueError, match="no network of ONNX"):
-            with_outputs(broken, [INNER])
+            with_outputs(broken, INNER)
     with pytest.raises(ValueError, match=r"no value /layers\.6"):
-        with_outputs(network, [INNER.replace("3", "6")])
+        with_outputs(network, [INNER[3].replace("3", "6")])
 
 
 def random_head(path: Path, blocks: int = 2, size: int = 16, units: int = 7) -> Layers:

@@ -13,6 +13,7 @@ import hashlib
 import importlib.metadata
 import io
 import zipfile
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -36,9 +37,10 @@ LOUDNESS = 0.05
 QUIETEST = 1e-5
 WIDTH = 288
 """Values in a frame."""
-INNER = "/layers.3/input_layernorm/LayerNormalization_output_0"
-"""What the fourth of its six layers reads, by name in its file: of all layers it tells the words of
-one known person apart best."""
+INNER = tuple(f"/layers.{each}/input_layernorm/LayerNormalization_output_0" for each in range(6))
+"""What each of its layers reads, by name in its file."""
+VOICES = (3,)
+"""Of all layers the fourth tells the words of one known person apart best."""
 SILENT = 4
 """The runtime tells of nothing but its own end."""
 SHORTEST = 1_200
@@ -81,7 +83,7 @@ def encoder_file() -> Path:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Layer:
+class Layer:
     """A convolution over time."""
 
     weights: Array
@@ -120,7 +122,7 @@ class Encoder:
         options.enable_cpu_mem_arena = False
         try:
             self._session = onnxruntime.InferenceSession(
-                with_outputs(model, [INNER]), options, providers=["CPUExecutionProvider"]
+                with_outputs(model, INNER), options, providers=["CPUExecutionProvider"]
             )
             self._names = [each.name for each in self._session.get_outputs()]
         except Exception as error:
@@ -142,18 +144,20 @@ class Encoder:
         (frames,) = self._run(sound, self._names[:1])
         return frames
 
-    def encode_deep(self, sound: Sound) -> tuple[Array, Array]:
-        """Hear a sound; give the values of an inner layer too.
+    def encode_deep(self, sound: Sound, layers: Sequence[int] = VOICES) -> tuple[Array, ...]:
+        """Hear a sound; give the values of inner layers too.
 
         Args:
             sound: as for `encode`.
+            layers: which, from 0.
 
         Returns:
-            What `encode` gives; of each of these frames the values inside (`INNER`), brought to
-            mean 0 and variance 1, the same shape.
+            What `encode` gives; for each layer what it reads (`INNER`) of each of these frames,
+            brought to mean 0 and variance 1, the same shape.
         """
-        frames, inner = self._run(sound, self._names)
-        return frames, _normalised(inner)
+        names = [self._names[0], *(INNER[each] for each in layers)]
+        frames, *inner = self._run(sound, names)
+        return frames, *(normalised(each) for each in inner)
 
     def _run(self, sound: Sound, names: list[str]) -> list[Array]:
         if len(sound) < SHORTEST:
@@ -168,7 +172,7 @@ class Encoder:
         return [each[0] for each in self._session.run(names, given)]
 
 
-def _arrays(data: bytes) -> dict[str, Any]:
+def read_arrays(data: bytes) -> dict[str, Any]:
     """Read the arrays of a file by their names."""
     with np.load(io.BytesIO(data)) as kept:
         return {name: kept[name] for name in kept.files}
@@ -177,7 +181,7 @@ def _arrays(data: bytes) -> dict[str, Any]:
 def _changed(model: bytes, data: bytes, path: Path) -> bytes:
     """Change the encoder's weights by what a file of changes holds."""
     try:
-        return with_changes(model, _arrays(data))
+        return with_changes(model, read_arrays(data))
     except BROKEN as error:
         raise ModelError(
             f"these are no changes of the speech encoder: {error}",
@@ -199,10 +203,10 @@ class EncoderHead:
     def __init__(self, path: Path) -> None:
         data = model_bytes(path)
         try:
-            arrays = _arrays(data)
+            arrays = read_arrays(data)
             blocks = len({name.partition(".")[0] for name in arrays} - {"first", "last"})
             names = ("first", *(f"block{index}" for index in range(blocks)), "last")
-            self._first, *self._blocks, self._last = (_layer(arrays, name) for name in names)
+            self._first, *self._blocks, self._last = (read_layer(arrays, name) for name in names)
             self.units = len(self._last.bias)
             """How many units it tells apart, the blank among them."""
             self.values = len(self._last.weights) // self._last.width
@@ -225,9 +229,9 @@ class EncoderHead:
         """Give what the last layer reads; shape (n, 288) to (n, values)."""
         if not len(frames):
             return np.zeros((0, self.values), np.float32)
-        hidden: Array = np.maximum(_convolved(_normalised(frames), self._first), 0.0)
+        hidden: Array = np.maximum(convolved(normalised(frames), self._first), 0.0)
         for block in self._blocks:
-            hidden = hidden + np.maximum(_convolved(_normalised(hidden), block), 0.0)
+            hidden = hidden + np.maximum(convolved(normalised(hidden), block), 0.0)
         return hidden
 
     @property
@@ -244,7 +248,7 @@ class EncoderHead:
         """
         if not len(hidden):
             return np.zeros((0, self.units), np.float32)
-        logits = _convolved(hidden, self._last)
+        logits = convolved(hidden, self._last)
         if added is not None:
             logits += added
         logits -= logits.max(axis=1, keepdims=True)
@@ -252,15 +256,15 @@ class EncoderHead:
         return outputs
 
 
-def _layer(arrays: dict[str, npt.NDArray[np.generic]], name: str) -> _Layer:
+def read_layer(arrays: dict[str, npt.NDArray[np.generic]], name: str) -> Layer:
     """Read a layer, whose weights are whole numbers times a scale for each output."""
     whole, scale, bias = (arrays[f"{name}.{part}"] for part in ("weights", "scale", "bias"))
     weights = whole.astype(np.float32) * scale.astype(np.float32)
     flat = np.ascontiguousarray(weights.reshape(-1, bias.size))
-    return _Layer(flat, bias.astype(np.float32), len(weights))
+    return Layer(flat, bias.astype(np.float32), len(weights))
 
 
-def _normalised(frames: Array) -> Array:
+def normalised(frames: Array) -> Array:
     """Bring each frame to mean 0 and variance 1 (layer normalisation)."""
     centred = frames - frames.mean(axis=1, keepdims=True)
     variance = np.square(centred).mean(axis=1, keepdims=True)
@@ -268,7 +272,7 @@ def _normalised(frames: Array) -> Array:
     return result
 
 
-def _convolved(frames: Array, layer: _Layer) -> Array:
+def convolved(frames: Array, layer: Layer) -> Array:
     """Apply a layer; beyond both ends there is nothing."""
     reach = layer.width // 2
     padded = np.pad(frames, ((reach, reach), (0, 0)))

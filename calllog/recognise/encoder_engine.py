@@ -22,6 +22,7 @@ import soxr
 from calllog.audio import RATE_HZ, Utterance
 from calllog.closing import Closes
 from calllog.errors import ModelError
+from calllog.recognise.at_once import LIKELY
 from calllog.recognise.automaton import build_automaton
 from calllog.recognise.encoder import STEP_S
 from calllog.recognise.encoder_model import EncoderModel, ReadFrames, load_encoder_model
@@ -35,6 +36,7 @@ from calllog.recognise.evidence import (
     halfway,
     hypotheses,
     is_sure,
+    said_at_once,
 )
 from calllog.recognise.frontend import surround
 from calllog.recognise.known_voice import KnownVoice, Trust, is_supported, require_made_for
@@ -85,7 +87,9 @@ class _Played:
             if speed != 1.0:
                 samples, lead = played(samples, speed), played(lead, speed)
             sound = surround(samples, lead)
-            self._read[speed] = self._model.hear(sound, for_voices=self._for_voices)
+            self._read[speed] = self._model.hear(
+                sound, for_voices=self._for_voices, for_two=speed == 1.0
+            )
         return self._read[speed]
 
 
@@ -239,8 +243,17 @@ class EncoderRecogniser(Closes):
         return found
 
     def _recognised(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
+        for_voices = bool(self._voices.get(utterance.channel))
+        sound = _Played(self._model, utterance, for_voices=for_voices)
+        heard = self._heard(sound, utterance, expects)
+        at_once = sound.read(1.0).at_once
+        return said_at_once(heard, at_once) if heard and at_once >= LIKELY else heard
+
+    def _heard(
+        self, sound: _Played, utterance: Utterance, expects: Expectation
+    ) -> tuple[Hypothesis, ...]:
+        """List what may have been said by one person, by a known voice if it is one's."""
         known = self._voices.get(utterance.channel, ())
-        sound = _Played(self._model, utterance, for_voices=bool(known))
         plain = self._listen(sound, expects, self._ears)
         if not known:
             return hypotheses(plain, self._calibration)

@@ -2,7 +2,8 @@
 
 ``units.txt`` names the network's outputs, ``lexicon.txt`` spells words in them, and ``head.npz`` is
 the network that stands behind the speech encoder; ``encoder.npz``, if it is there, what is added to
-the encoder's own weights. For ``calibration.json`` see
+the encoder's own weights, and ``at_once.npz`` what tells two voices at once. For
+``calibration.json`` see
 `calllog.recognise.calibration_file`.
 """
 
@@ -15,14 +16,23 @@ from pathlib import Path
 import numpy as np
 
 from calllog.errors import ModelError
+from calllog.recognise.at_once import AtOnceNetwork
 from calllog.recognise.calibration_file import read_calibration
-from calllog.recognise.encoder import NEXT_STEP, Array, Encoder, EncoderHead, Sound, model_bytes
+from calllog.recognise.encoder import (
+    NEXT_STEP,
+    VOICES,
+    Array,
+    Encoder,
+    EncoderHead,
+    Sound,
+    model_bytes,
+)
 from calllog.recognise.evidence import ScoreCalibration
 from calllog.recognise.shift import Shift
 from calllog.recognise.word_sums import BLANK, Units
 
 BLANK_NAME = "<blk>"
-HEAD, CHANGES = "head.npz", "encoder.npz"
+HEAD, CHANGES, AT_ONCE = "head.npz", "encoder.npz", "at_once.npz"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,6 +43,8 @@ class ReadFrames:
     """What the last layer of the head reads, shape (frames, values)."""
     inner: Array
     """What a shift for a voice reads, shape (frames, 288); no columns where none was asked for."""
+    at_once: float = 0.0
+    """How likely two people speak at once (`AtOnceNetwork`); 0 where that was not asked."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,6 +61,8 @@ class EncoderModel:
     """Name of the folder and 12 digits of the SHA-256 of what it was made of."""
     calibration: ScoreCalibration
     """What turns its likelihoods into probabilities."""
+    at_once: AtOnceNetwork | None = None
+    """What tells two voices at once; None for a model that has none."""
 
     @property
     def made_of(self) -> tuple[str, str]:
@@ -58,18 +72,28 @@ class EncoderModel:
             encoder = hashlib.sha256(f"{encoder} {self.encoder.changes}".encode()).hexdigest()
         return self.head.digest, encoder
 
-    def hear(self, sound: Sound, *, for_voices: bool) -> ReadFrames:
+    def hear(self, sound: Sound, *, for_voices: bool, for_two: bool = False) -> ReadFrames:
         """Hear a sound.
 
         Args:
             sound: shape (n,), 16 kHz.
             for_voices: give what a shift reads too.
+            for_two: tell whether two people speak at once.
         """
-        if not for_voices:
-            hidden = self.head.hidden(self.encoder.encode(sound))
-            return ReadFrames(hidden, np.zeros((len(hidden), 0), np.float32))
-        frames, inner = self.encoder.encode_deep(sound)
-        return ReadFrames(self.head.hidden(frames), inner)
+        voices = VOICES if for_voices else ()
+        at_once = self.at_once if for_two else None
+        read = at_once.layers if at_once else ()
+        layers = sorted({*voices, *read})
+        frames, *values = (
+            self.encoder.encode_deep(sound, layers) if layers else (self.encoder.encode(sound),)
+        )
+        inner = dict(zip(layers, values, strict=True))
+        hidden = self.head.hidden(frames)
+        return ReadFrames(
+            hidden,
+            inner[VOICES[0]] if voices else np.zeros((len(hidden), 0), np.float32),
+            at_once.probability([inner[each] for each in read]) if at_once else 0.0,
+        )
 
     def outputs(self, heard: ReadFrames, shift: Shift | None) -> Array:
         """Give the log-probability of each unit, by a voice or by none; shape (frames, units)."""
@@ -101,6 +125,9 @@ def load_encoder_model(folder: Path, wanted: frozenset[str]) -> EncoderModel:
     digests = f"{HEAD} {head.digest[:12]}, encoder {encoder.digest[:12]}"
     if encoder.changes:
         digests += f" changed by {CHANGES} {encoder.changes[:12]}"
+    at_once = AtOnceNetwork(folder / AT_ONCE) if (folder / AT_ONCE).exists() else None
+    if at_once:
+        digests += f", {AT_ONCE} {at_once.digest[:12]}"
     return EncoderModel(
         encoder=encoder,
         head=head,
@@ -108,6 +135,7 @@ def load_encoder_model(folder: Path, wanted: frozenset[str]) -> EncoderModel:
         pronunciations=_read_lexicon(folder / "lexicon.txt", units, wanted),
         identity=f"{folder.resolve().name}, {digests}",
         calibration=read_calibration(folder),
+        at_once=at_once,
     )
 
 

@@ -8,13 +8,17 @@ from typing import Protocol, Self, runtime_checkable
 from calllog.audio import Utterance
 from calllog.values import Expectation
 
+AT_ONCE = "+"
+"""Stands where two people spoke at once; no word of any grammar."""
+
 
 @dataclass(frozen=True, slots=True)
 class Hypothesis:
     """One thing that may have been said."""
 
     text: str
-    """Words of the grammar, lower case, single blanks; empty for "no call"."""
+    """Words of the grammar, lower case, single blanks; empty for "no call", `AT_ONCE` for two
+    people at once, of whom the others tell what one of them may have said."""
     probability: float
     """From 0 to 1; those of one utterance add up to 1 at most."""
 

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from calllog.recognise.engine import Hypothesis
+from calllog.recognise.engine import AT_ONCE, Hypothesis
 from calllog.recognise.sentences import Sentence
 
 MOST_SENTENCES = 24
@@ -149,6 +149,13 @@ def halfway(one: Sequence[Hypothesis], other: Sequence[Hypothesis]) -> tuple[Hyp
         found[each.text] = found.get(each.text, 0.0) + 0.5 * each.probability
     meant = (Hypothesis(text, probability) for text, probability in found.items())
     return tuple(sorted(meant, key=lambda each: -each.probability))
+
+
+def said_at_once(heard: Sequence[Hypothesis], probability: float) -> tuple[Hypothesis, ...]:
+    """Give what was heard where two people spoke at once, as likely as told; in their order."""
+    found = [Hypothesis(AT_ONCE, probability)]
+    found += [Hypothesis(each.text, each.probability * (1.0 - probability)) for each in heard]
+    return tuple(found)
 
 
 def is_sure(evidence: Evidence, calibration: ScoreCalibration = CALIBRATION) -> bool:

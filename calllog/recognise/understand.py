@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from calllog.recognise.engine import Hypothesis
+from calllog.recognise.engine import AT_ONCE, Hypothesis
 from calllog.spoken import Meaning, Parser, Rejection, Why
 from calllog.spoken.grammar import STYLE_NAMES
 from calllog.values import (
@@ -64,7 +64,8 @@ PARTS = frozenset({Expectation.WHOLE, Expectation.FRACTION})
 well a number said twice, or two with a figure too many, and nobody needs to call a reading so."""
 RATHER = 0.5
 """So is the likeliest where all calls together are likelier than this: that one was made is
-likelier than not, whichever it was."""
+likelier than not, whichever it was. Where it is likelier than this that two people spoke at once,
+any call is asked: it may be either's, or neither's."""
 
 
 def understand(
@@ -86,8 +87,9 @@ def understand(
     Returns:
         The call, or the reason why it is asked again or ignored, with every alternative.
     """
+    at_once = sum(each.probability for each in hypotheses if each.text == AT_ONCE)
     groups: dict[object, list[tuple[Hypothesis, Meaning | Rejection]]] = {}
-    for hypothesis in hypotheses:
+    for hypothesis in (each for each in hypotheses if each.text != AT_ONCE):
         found = parser.parse(hypothesis.text, expects, limit)
         key: object = found
         if isinstance(found, Rejection):
@@ -113,7 +115,7 @@ def understand(
     probability, (hypothesis, found) = ranked[0]
     probability = round(probability, 4)
     is_over = expects in PARTS and _over(parser, ranked) >= OVER
-    if (doubt := _doubt(ranked, sure, is_over=is_over)) is not None:
+    if (doubt := _doubt(ranked, sure, is_over=is_over, at_once=at_once)) is not None:
         likely, text, code = doubt
         return unclear(text, likely, message(code, said=text), alternatives)
     if isinstance(found, Rejection):
@@ -174,6 +176,7 @@ def _doubt(
     sure: float,
     *,
     is_over: bool,
+    at_once: float,
 ) -> tuple[float, str, str] | None:
     """Find the call to ask again: one that leads, but not surely, or one behind "no call".
 
@@ -195,7 +198,10 @@ def _doubt(
         least = SURE
     if kind in NUMBERS and (is_over or _mended(ranked) >= MENDED):
         least = 1.0
-    is_one = likely >= DOUBTFUL or sum(each for each, _, _ in calls) > RATHER
+    if at_once > RATHER:
+        least = 1.0
+    alone = 1.0 - at_once
+    is_one = likely >= DOUBTFUL * alone or sum(each for each, _, _ in calls) > RATHER * alone
     is_doubtful = likely < least if text == leader else not leader and is_one
     is_style = kind is Kind.COMMAND and meant.name in STYLE_NAMES
     code = "not-sure-of-style" if is_style else "not-sure-of"

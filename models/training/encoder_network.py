@@ -154,6 +154,10 @@ class EncoderNetwork(nn.Module):
 
     def forward(self, sound: torch.Tensor, n: torch.Tensor) -> torch.Tensor:
         """Map sounds (batch, samples), of `n` samples each, to frames (batch, time, 288)."""
+        return self.layered(sound, n)[0]
+
+    def layered(self, sound: torch.Tensor, n: torch.Tensor) -> tuple[torch.Tensor, ...]:
+        """Give the frames, and after them what each layer reads."""
         sound = levelled(sound, n)
         first, second, third = (each() for each in self.filters)
         x = torch.tanh(functional.conv1d(sound[:, None], first, stride=KERNELS[0][1]))
@@ -166,9 +170,11 @@ class EncoderNetwork(nn.Module):
         mask = (place[None] < frames(n)[:, None])[:, None, None]
         slow = BASE ** (torch.arange(0, TURNED, 2, device=x.device) / -TURNED)
         angle = (place[:, None] * slow).repeat_interleave(2, -1)
+        read = []
         for layer in self.layers:
+            read.append(functional.layer_norm(x, (WIDTH,), layer.first_gain.value))
             x = layer(x, (angle.cos(), angle.sin()), mask)
-        return functional.layer_norm(x, (WIDTH,), self.last_gain.value)
+        return functional.layer_norm(x, (WIDTH,), self.last_gain.value), *read
 
     def parts(self) -> Iterator[Learned | Vector]:
         """Give all that has a name in the file."""

@@ -16,7 +16,7 @@ import itertools
 import json
 import math
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -220,9 +220,16 @@ def layers(head: Head) -> dict[str, nn.Linear | nn.Conv1d]:
 
 
 def arrays(head: Head) -> dict[str, npt.NDArray[np.generic]]:
-    """Give the weights as the program reads them: (frames, inputs, outputs), 8 bits an entry."""
+    """Give the weights as the program reads them."""
+    return whole_numbers(layers(head))
+
+
+def whole_numbers(
+    named: Mapping[str, nn.Linear | nn.Conv1d],
+) -> dict[str, npt.NDArray[np.generic]]:
+    """Give layers' weights as the program reads them: (frames, inputs, outputs), 8 bits each."""
     found: dict[str, npt.NDArray[np.generic]] = {}
-    for name, layer in layers(head).items():
+    for name, layer in named.items():
         weights = layer.weight.detach()
         weights = weights.T[None] if weights.ndim == 2 else weights.permute(2, 1, 0)
         scale = (weights.abs().amax((0, 1)) / LARGEST).half()

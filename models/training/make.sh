@@ -33,7 +33,7 @@ for run in 0 1; do
 done
 "$python" -m models.training.average "$work/weights.npz" "$work"/[ab][01].npz
 "$python" -m models.training.export "$work/weights.npz" models/numbers-en-us
-rm -f models/encoder-en-us/encoder.npz
+rm -f models/encoder-en-us/encoder.npz models/encoder-en-us/at_once.npz
 for seed in 0 1 2 3; do
     "$python" -m models.training.encode "$work/plan" "$work/encoded$seed.npz" --seed "$seed"
 done
@@ -59,3 +59,5 @@ for seed in 1 2 3; do
 done
 "$python" -m models.training.together "$work/together" "$@"
 cp "$work/together/encoder.npz" "$work/together/head.npz" models/encoder-en-us
+[ -n "${WORDS:-}" ] || exit 0
+"$python" -m models.training.beside "$AN4" "$WORDS" models/encoder-en-us
