@@ -1,6 +1,7 @@
 """The program: its commands, and how it ends."""
 
 import gc
+import os
 import re
 import sys
 from collections.abc import Callable
@@ -19,6 +20,9 @@ from calllog.errors import CalllogError
 from calllog.program_words import ENGLISH_PROGRAM, ProgramWords
 
 EXPECTED_EXIT, BUG_EXIT = 1, 3
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS")
+"""Numpy's libraries begin a thread a core as they are loaded, which wait for work by turning round:
+that took a command half a second of the processor, and no array here is large enough to gain."""
 COMMANDS = {
     "demo": "Turn a shipped recording of a made-up crew into a job and a report.",
     "hear": "Say what is heard in each file, one call per file.",
@@ -261,6 +265,8 @@ def _top(
 
 def main() -> None:
     """Run the program; exits 0 done, 1 expected error, 2 usage, 3 our fault, 130 stopped."""
+    for name in ONE_THREAD:
+        os.environ.setdefault(name, "1")
     children.guard()
     spell_what_consoles_lack()
     work_in("")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import inspect
 import json
+import os
 import re
 import subprocess
 import sys
@@ -13,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from calllog.cli import COMMANDS, GROUPS
+from calllog.cli import COMMANDS, GROUPS, ONE_THREAD
 
 HEAVY = ("numpy", "scipy", "onnxruntime", "fluent", "jinja2", "sounddevice", "vosk")
 """Libraries that take a tenth of a second or more, or a device, to load."""
@@ -137,3 +138,24 @@ def test_the_list_says_what_the_command_says() -> None:
         assert said.replace("\n", " ") == told, name
     for name, told in GROUPS.items():
         assert importlib.import_module(f"calllog.commands.{name}").commands.info.help == told, name
+
+
+def test_arithmetic_takes_one_thread_unless_asked_otherwise() -> None:
+    """Threads of numpy's libraries that wait for work took half a second of each command."""
+    told = """
+import os
+from calllog import cli
+cli.app = lambda: print(*(os.environ[each] for each in cli.ONE_THREAD))
+cli.main()
+"""
+    given = {name: each for name, each in os.environ.items() if name not in ONE_THREAD}
+    for asked, expected in (({}, ["1", "1"]), ({ONE_THREAD[0]: "3"}, ["3", "1"])):
+        done = subprocess.run(
+            [sys.executable, "-P", "-c", told],
+            env={**given, **asked},
+            capture_output=True,
+            encoding="utf-8",
+            timeout=300,
+            check=True,
+        )
+        assert done.stdout.split() == expected
