@@ -179,7 +179,7 @@ def test_program_that_ends_while_the_folder_is_gone(tmp_path: Path) -> None:
     refused = Terminal(env, *command)
     try:
         assert refused.program.wait(PATIENCE_S) == 1
-        wait_for(lambda: b"the disk did not take all calls" in refused.seen, refused)
+        wait_for(lambda: b"--unsaved" in refused.seen, refused)
     finally:
         refused.close()
     again = Terminal(env, *command, "--unsaved", str(path))
