@@ -25,7 +25,7 @@ from calllog.recognise.encoder import (
     model_bytes,
     normalised,
     read_arrays,
-    read_layer,
+    read_layers,
 )
 
 LIKELY = 0.94
@@ -52,9 +52,7 @@ class AtOnceNetwork:
             arrays = read_arrays(data)
             self.layers = tuple(int(each) for each in arrays.pop("layers"))
             """Which of the encoder's layers it reads."""
-            blocks = len({name.partition(".")[0] for name in arrays} - {"first", "last"})
-            names = ("first", *(f"block{index}" for index in range(blocks)), "last")
-            self._first, *self._blocks, self._last = (read_layer(arrays, name) for name in names)
+            self._first, *self._blocks, self._last = read_layers(arrays)
             is_known = all(0 <= each < len(INNER) for each in self.layers)
             self.probability([np.zeros((1, WIDTH), np.float32)] * len(self.layers))
         except BROKEN as error:

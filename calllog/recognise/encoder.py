@@ -178,6 +178,13 @@ def read_arrays(data: bytes) -> dict[str, Any]:
         return {name: kept[name] for name in kept.files}
 
 
+def read_layers(arrays: dict[str, Any]) -> list[Layer]:
+    """Read all layers of a network in their order: the first, the blocks, the last."""
+    blocks = len({name.partition(".")[0] for name in arrays} - {"first", "last"})
+    names = ("first", *(f"block{index}" for index in range(blocks)), "last")
+    return [read_layer(arrays, name) for name in names]
+
+
 def _changed(model: bytes, data: bytes, path: Path) -> bytes:
     """Change the encoder's weights by what a file of changes holds."""
     try:
@@ -204,9 +211,7 @@ class EncoderHead:
         data = model_bytes(path)
         try:
             arrays = read_arrays(data)
-            blocks = len({name.partition(".")[0] for name in arrays} - {"first", "last"})
-            names = ("first", *(f"block{index}" for index in range(blocks)), "last")
-            self._first, *self._blocks, self._last = (read_layer(arrays, name) for name in names)
+            self._first, *self._blocks, self._last = read_layers(arrays)
             self.units = len(self._last.bias)
             """How many units it tells apart, the blank among them."""
             self.values = len(self._last.weights) // self._last.width

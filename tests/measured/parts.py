@@ -311,7 +311,7 @@ BENCH = (
         "and what it stays below 95 times in 100 where what is told is true. Heard: the likeliest "
         "call, taken or not.",
         ("tests.bench.bench_people", PEOPLE),
-        15,
+        35,
         is_timed=False,
     ),
     Part(
@@ -321,7 +321,7 @@ BENCH = (
         "weighed was chosen on other recordings of a and b, and on some of these of c: c's rows "
         "flatter it.",
         ("tests.bench.bench_enroll", PEOPLE),
-        20,
+        35,
         is_timed=False,
     ),
 )
