@@ -8,6 +8,7 @@ the voices are synthetic, no one was recorded.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
 import subprocess
@@ -222,6 +223,7 @@ def main(language: str) -> None:
         "voice": voice,
         "licence": licence.splitlines(),
         "rate_hz": RATE_HZ,
+        "sha256": hashlib.sha256((OUT / f"{PACKS[language]}.ogg").read_bytes()).hexdigest(),
         "spans": spans,
     }
     written = re.sub(

@@ -13,7 +13,7 @@ from dataclasses import fields
 from datetime import date
 from pathlib import Path
 from types import FrameType, SimpleNamespace
-from typing import Self
+from typing import NoReturn, Self
 
 import pytest
 import typer
@@ -31,6 +31,7 @@ from calllog.commands.start import Start
 from calllog.demo import load_day
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.office.summary import verify_job
+from calllog.readback import Verbosity, Voice
 from calllog.recognise import Hypothesis
 from calllog.session import Course, Job
 from calllog.tape import load_certificate
@@ -229,6 +230,28 @@ def test_everything_else_is_opened_while_the_recogniser_loads(
     monkeypatch.setattr(field, "_speaker", speaker)
     work(tmp_path / "job")
     assert told == ["begun", "loudspeaker open", "ready", "1 made", "microphone open"]
+
+
+@pytest.mark.usefixtures("devices")
+@pytest.mark.parametrize(
+    ("verbosity", "voice"),
+    [(Verbosity.ALL, "built-in words"), (Verbosity.TONES, "no voice")],
+)
+def test_no_voice_is_made_ready_where_none_speaks(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, verbosity: Verbosity, voice: str
+) -> None:
+    """A voice takes memory and time, which a crew that wants tones alone need not spend."""
+    chosen: list[str] = []
+
+    def player(voice: Voice, **_: object) -> NoReturn:
+        chosen.append(voice.identity)
+        raise AudioError("enough was seen", where="here", next_step="none")
+
+    monkeypatch.setattr(field, "Player", player)
+    monkeypatch.setattr("calllog.readback.voice.shipped_piper", lambda: None)
+    with pytest.raises(AudioError, match="enough was seen"):
+        work(tmp_path / "job", output="x", verbosity=verbosity)
+    assert [each.partition(",")[0] for each in chosen] == [voice]
 
 
 @pytest.mark.usefixtures("devices")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -142,10 +143,15 @@ def test_pack_is_small_and_says_where_it_comes_from() -> None:
     assert "DISCLAIM ALL WARRANTIES" in licence
 
 
-@pytest.mark.parametrize("damage", ["missing", "no sound", "no index"])
+@pytest.mark.parametrize("damage", ["missing", "no sound", "no index", "other sound"])
 def test_damaged_pack_is_an_error_with_a_next_step(tmp_path: Path, damage: str) -> None:
     """It names the file and says what to do."""
-    if damage != "missing":
+    if damage == "other sound":
+        sound = bytearray((OUT / f"{PACK}.ogg").read_bytes())
+        sound[300_000] ^= 1
+        (tmp_path / f"{PACK}.ogg").write_bytes(sound)
+        shutil.copy(OUT / f"{PACK}.json", tmp_path)
+    elif damage != "missing":
         (tmp_path / f"{PACK}.json").write_text("{}" if damage == "no index" else "{", "utf-8")
         (tmp_path / f"{PACK}.ogg").write_bytes((OUT / f"{PACK}.ogg").read_bytes()[:50_000])
     with pytest.raises(ModelError, match="install calllog again"):

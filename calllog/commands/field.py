@@ -47,7 +47,7 @@ from calllog.phone.crew_desk import CrewDesk, CrewTerms
 from calllog.phone.desk import Desk
 from calllog.phone.ears import Ears, lexicon
 from calllog.phone.place import Place
-from calllog.readback import PACKS, Player, choose_voice, rehearsal
+from calllog.readback import PACKS, Mute, Player, Verbosity, Voice, choose_voice, rehearsal
 from calllog.recognise import Recogniser
 from calllog.recognise.worker import Worker
 from calllog.session import Job, Recorder, Told
@@ -337,7 +337,9 @@ def _speaker(
 def _player(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
     if kit.devices.output == NO_OUTPUT:
         return None
-    voice = choose_voice(kit.devices.voice, rehearsal(grammar), grammar.language)
+    voice: Voice = Mute()  # no word is said: none need be ready
+    if kit.devices.verbosity is not Verbosity.TONES or kit.devices.voice is not None:
+        voice = choose_voice(kit.devices.voice, rehearsal(grammar), grammar.language)
     devices.callback(voice.close)
     try:
         player = Player(voice, output=kit.devices.output, volume=kit.devices.volume)

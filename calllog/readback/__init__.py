@@ -4,7 +4,7 @@ from calllog.readback.figures import say_text
 from calllog.readback.player import Player
 from calllog.readback.standing import in_force
 from calllog.readback.tones import Tone
-from calllog.readback.voice import PACKS, Voice, choose_voice
+from calllog.readback.voice import PACKS, Mute, Voice, choose_voice
 from calllog.readback.words import (
     SILENCE,
     Notice,
@@ -20,6 +20,7 @@ from calllog.readback.words import (
 __all__ = [
     "PACKS",
     "SILENCE",
+    "Mute",
     "Notice",
     "Player",
     "Saying",

@@ -334,7 +334,7 @@ def hear(roles: str, voices: tuple[str, ...]) -> tuple[int, list[Timed], list[fl
             soundfile.write(scenes[-1], scene(voice, words, channels), RATE_HZ)
         tape = ("--tape", str(LINE.tape), "--line", LINE.name)
         agreed = ("--consent", "the crew's synthetic voices")
-        kit = (*agreed, "--microphone", "crew", "--channels", roles)
+        kit = (*agreed, "--microphone", "crew", "--channels", roles, "--voice", "built-in")
         command = (str(folder), str(folder / "job"), *tape, *kit)
         terminal = Terminal(sound.env, *command, module="tests.bench.bench_latency")
         try:

@@ -572,7 +572,7 @@ def tape_line(
         folder = Path(name)
         with Air(sound, noise, echo_db) as air:
             words = ("listen", str(folder / "job"), "--tape", str(LINE.tape), "--line", LINE.name)
-            kit = ("--microphone", "crew", "--channels", "head,rear")
+            kit = ("--microphone", "crew", "--channels", "head,rear", "--voice", "built-in")
             terminal = Terminal(sound.env, *words, *kit, *CONSENT, *listen)
             if is_urgent:
                 hurry(terminal.program.pid)

@@ -66,7 +66,7 @@ def ready_s(env: dict[str, str], folder: Path, *words: str) -> float:
     program = Terminal(
         env,
         *("listen", str(folder), "--tape", str(LINE.tape), "--line", LINE.name),
-        *("--say", "tones", "--no-clips", *words),
+        *("--voice", "built-in", "--no-clips", *words),
     )
     try:
         while READY not in program.seen:

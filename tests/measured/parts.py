@@ -215,14 +215,15 @@ BENCH = (
     Part(
         "latency",
         "Live, from the end of speech to disk and to the first sound",
-        "In real time through a virtual microphone, the panel drawn.",
+        "In real time through a virtual microphone, the panel drawn, the built-in words read back.",
         ("tests.bench.bench_latency",),
         5,
     ),
     Part(
         "live-crews",
         "Crews that work live",
-        "Two synthetic voices tape lines with the running command, and answer what it asks.",
+        "Two synthetic voices tape lines with the running command, which reads back by its "
+        "built-in words, and answer what it asks.",
         ("tests.bench.bench_live_crews", "--pulls", "8"),
         10.5,
     ),
