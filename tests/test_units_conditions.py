@@ -109,6 +109,7 @@ def test_slopes_give_printed_lengths(
         (parse_temperature_degf, "50 deg", "'deg' is no unit of temperature"),
         (parse_temperature_degf, "warm", "this is no value"),
         (parse_temperature_degf, "", "this is no value"),
+        (parse_force_lbf, "66,723 N", "66,723 may be 66.723 or 66723"),
         (parse_force_lbf, "15,5 lb", "set a point before decimals, not a comma: 15.5 lb"),
         (parse_force_lbf, "15", "there is no unit; state one, such as 15lb or 66.7 N"),
         (parse_force_lbf, "75 kN", "'kn' is no unit of force"),

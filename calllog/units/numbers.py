@@ -6,10 +6,12 @@ from unicodedata import numeric
 
 from calllog.errors import ConfigError
 
-_WHOLE = r"(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)"
+_WHOLE = r"(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)"
 NUMBER = rf"(?:(?:{_WHOLE}[ -])?[0-9]+/[0-9]+|{_WHOLE}(?:\.[0-9]*)?|\.[0-9]+)(?![0-9./]|,[0-9])"
 """Pattern of a number without sign: 12, 12.45, .5, 1,234.5, 3/4, 6 1/2, 6-1/2."""
 _COMMA = re.compile("(?<=[0-9]),(?=[0-9])")
+_TWO_WAYS = re.compile("[0-9]+,[0-9]{3}")
+"""Thousands, or three decimals."""
 LONGEST = 100
 """Characters that a value may have; more is no value that a person wrote."""
 _SAME = str.maketrans(
@@ -66,13 +68,22 @@ def exact(number: str, *, where: str) -> Fraction:
         where: what it was read in, for error messages.
 
     Raises:
-        ConfigError: a fraction is divided by zero.
+        ConfigError: a fraction is divided by zero, or a comma may be a point: an office that works
+            in meters writes 25,020 for 25.020.
 
     Example:
         >>> exact("6 1/2", where="")
         Fraction(13, 2)
     """
-    parts = re.split("[ -]", number.replace(",", ""))
+    figures = number.replace(",", "")
+    if _TWO_WAYS.fullmatch(number):
+        pointed = number.replace(",", ".")
+        raise ConfigError(
+            f"{number} may be {pointed} or {figures}",
+            where=where,
+            next_step=f"write {pointed}, or {figures} without a comma",
+        )
+    parts = re.split("[ -]", figures)
     try:
         return sum((Fraction(part) for part in parts), Fraction(0))
     except ZeroDivisionError as error:
