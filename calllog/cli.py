@@ -8,7 +8,8 @@ from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
 from importlib import import_module
-from typing import Annotated, Any
+from pathlib import Path
+from typing import Annotated, Any, get_args
 
 import typer
 from typer.core import TyperCommand, TyperGroup
@@ -16,7 +17,7 @@ from typer.main import get_command
 
 from calllog import __version__, children
 from calllog.commands.terminal import asked_words, err, out, spell_what_consoles_lack, work_in
-from calllog.errors import CalllogError
+from calllog.errors import CalllogError, ConfigError
 from calllog.program_words import ENGLISH_PROGRAM, ProgramWords
 
 EXPECTED_EXIT, BUG_EXIT = 1, 3
@@ -83,8 +84,7 @@ A_DAY = "2026-11-26"
 """As days are stated."""
 SIGNED = ("convert",)
 """Whose value may begin with a minus, which is no option."""
-
-
+HELP_NAMES = ["--help", "-h"]
 TITLES = (
     "ARGUMENTS_PANEL_TITLE",
     "OPTIONS_PANEL_TITLE",
@@ -141,6 +141,10 @@ class LateGroup(TyperGroup):
             error.message = _plainly(error.message)
             raise
 
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:  # noqa: ANN401 - typer's own
+        """Take the word help before a command for its --help."""
+        return super().parse_args(ctx, [*args[1:], "--help"] if args[:1] == ["help"] else args)
+
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:  # noqa: ANN401 - typer's own
         """Find the command that is named, and load it."""
         name, command, rest = super().resolve_command(ctx, args)
@@ -153,7 +157,10 @@ def in_language(command: Any, words: ProgramWords) -> Any:  # noqa: ANN401 - typ
     A paragraph is one line: the terminal breaks it where it ends.
     """
     command.help = words.paragraphs(command.help or "")
-    options = (*command.params, command.get_help_option(typer.Context(command)))
+    options = (
+        *command.params,
+        command.get_help_option(typer.Context(command, help_option_names=HELP_NAMES)),
+    )
     for each in options:
         each.display_type = partial(_kind, each.display_type, words)
     if words is ENGLISH_PROGRAM:
@@ -210,15 +217,38 @@ def loaded(name: str) -> Any:  # noqa: ANN401 - typer's own
     finally:
         gc.enable()
     if name in GROUPS:
-        return get_command(module.commands)
+        return _refusing_empty_paths(get_command(module.commands))
     alone = typer.Typer(add_completion=False, rich_markup_mode="rich")
     settings = {"ignore_unknown_options": True} if name in SIGNED else None
     alone.command(name, context_settings=settings)(getattr(module, name))
-    return get_command(alone)
+    return _refusing_empty_paths(get_command(alone))
+
+
+def _refusing_empty_paths(command: Any) -> Any:  # noqa: ANN401 - typer's own
+    """Let no path be empty: it would be the folder that the user happens to be in."""
+    for each in command.params:
+        kind = each.type_descriptor.annotation
+        if Path in (kind, *get_args(kind)):
+            each.process_value = partial(_not_empty, each, each.process_value)
+    for each in getattr(command, "commands", {}).values():
+        _refusing_empty_paths(each)
+    return command
+
+
+def _not_empty(option: Any, read: Callable[..., Any], context: Any, given: Any) -> Any:  # noqa: ANN401 - typer's own
+    """Read a path, or several."""
+    if "" in (given if isinstance(given, list | tuple) else (given,)):
+        raise ConfigError(
+            "the path is empty",
+            where=option.get_error_hint(),
+            next_step="name it (. is this folder), and look whether a variable is not set",
+        )
+    return read(context, given)
 
 
 app = typer.Typer(
     cls=LateGroup,
+    context_settings={"help_option_names": HELP_NAMES},
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",

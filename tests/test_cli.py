@@ -53,6 +53,47 @@ def test_every_command_has_help_with_an_example(run: Run) -> None:
         assert f"Example: calllog {name}" in " ".join(out.split()), name
 
 
+@pytest.mark.parametrize(
+    ("asked", "meant"),
+    [
+        (["-h"], ["--help"]),
+        (["help"], ["--help"]),
+        (["report", "-h"], ["report", "--help"]),
+        (["help", "report"], ["report", "--help"]),
+        (["help", "reckon", "lot"], ["reckon", "lot", "--help"]),
+    ],
+)
+def test_help_is_given_as_people_ask_for_it(run: Run, asked: list[str], meant: list[str]) -> None:
+    """By -h, and by the word before the command."""
+    found = run(*asked)
+    assert found == run(*meant)
+    assert found[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "which"),
+    [
+        (("report", ""), "'JOB'"),
+        (("extract", "day-1", ""), "'JOB...'"),
+        (("rescue", "day-1", "--out", ""), "'--out'"),
+        (("reckon", "parts", "A:B", "--whole", "1ft", "--job", ""), "'--job'"),
+    ],
+)
+def test_empty_path_is_refused(run: Run, words: tuple[str, ...], which: str) -> None:
+    """As "$JOB" is where that was not set; it would be the folder the user happens to be in."""
+    code, _, err = run(*words)
+    assert (code, err.startswith(f"error: {which}: the path is empty; name it")) == (1, True)
+
+
+def test_path_that_is_left_out_is_not_empty(
+    run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """The card has a name of its own."""
+    monkeypatch.chdir(tmp_path)
+    assert run("card")[0] == 0
+    assert (tmp_path / "card.html").is_file()
+
+
 def test_version_prints_what_a_fault_report_needs(run: Run) -> None:
     """Versions of the program, its engine and Python."""
     code, out, _ = run("--version")
