@@ -258,6 +258,7 @@ LISTEN = ("--tape", TAPES / "add-100.toml", "--line", "Spring:Oak")
         (("--from", FIFTEEN, "--tape", "none.toml", "--line", "A:B"), "certificate cannot be read"),
         (("--from", FIFTEEN, "--tape", FIFTEEN, "--line", "A:B"), "certificate cannot be read"),
         (("--from", FIFTEEN, "--tape", TAPES / "add-100.toml", "--line", "A-B"), "names no line"),
+        (("--from", FIFTEEN, "--tape", TAPES / "add-100.toml", "--line", "A:A"), "names no line"),
         (("--from", FIFTEEN, *LISTEN, "--engine", "vosk"), "models/README.md"),
         (
             ("--from", FIFTEEN, *LISTEN, "--model", "none"),

@@ -166,6 +166,23 @@ def test_a_line_that_is_not_plain_is_asked(
         reckon(*words, "--job", str(job))
 
 
+def test_mark_of_a_run_in_the_name_of_a_point(reckon: Reckon, tmp_path: Path) -> None:
+    """Iron #2 is a point; what may be that or a second run is asked, and can be said."""
+    lines = (("A:Iron #2", [6000]), ("A:B", [7000, 7001]), ("A:B#2", [8000]))
+    job = str(write_job(tmp_path / "job", *lines[:2], finish=True))
+
+    def length(name: str) -> float:
+        document = json.loads(reckon("parts", name, "--whole", "100ft", "--job", job, "--json"))
+        return float(document["given"][0]["length"]["value"])
+
+    assert [length(each) for each in ("A:Iron #2", "Iron #2:A#1")] == [60, 60]
+    assert length("A:B#1") == pytest.approx(140.01)
+    job = str(write_job(tmp_path / "both", *lines, lines[1], finish=True))
+    with pytest.raises(ConfigError, match=r"write B#2:A for the line, B:A#2 for the run"):
+        length("A:B#2")
+    assert [length(each) for each in ("B#2:A", "B:A#2")] == [80, pytest.approx(140.01)]
+
+
 @pytest.mark.parametrize(
     ("words", "wrong"),
     [

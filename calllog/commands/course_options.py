@@ -154,7 +154,7 @@ def read_tape_to_call(path: Path, used_on: date) -> Certificate:
 def line_ends(line: str) -> tuple[str, str]:
     """Read the two points of a line, named as A:B; ConfigError if it names no line."""
     start, colon, end = (part.strip() for part in line.partition(":"))
-    if not (start and colon and end) or ":" in end:
+    if not (start and colon and end) or ":" in end or start == end:
         raise ConfigError(
             f"{line!r} names no line", where="--line", next_step="name its two points, as A:B"
         )

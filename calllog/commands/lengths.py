@@ -60,13 +60,23 @@ class JobLines:
         """Find a line by its name, such as A:B, or one of its runs, such as A:B#2 or A:B#mean.
 
         Raises:
-            ConfigError: it is no name of a line, there is none of it, or it has several runs.
+            ConfigError: it is no name of a line, there is none of it, it has several runs, or it
+                may be a line whose point is called B#2 as well.
         """
-        words, _, which = (part.strip() for part in text.partition("#"))
+        words, mark, which = (part.strip() for part in text.rpartition("#"))
+        whole = self._runs(text)
+        if whole and self._runs(words):
+            begins, _, ends = words.partition(":")
+            raise ConfigError(
+                f"{text} is a line of this job, and run {which} of another",
+                where=str(self._folder),
+                next_step=f"write {ends}#{which}:{begins} for the line, {ends}:{begins}#{which} for"
+                " the run",
+            )
+        if whole or not mark:
+            words, which = text.strip(), ""
         pair = ends_of(words)
-        runs = [
-            each for each in self._results if {each.line.line_from, each.line.line_to} == set(pair)
-        ]
+        runs = whole or self._runs(words)
         if not runs:
             lines = (each.line for each in self._results)
             known = dict.fromkeys(f"{one.line_from}:{one.line_to}" for one in lines)
@@ -82,6 +92,11 @@ class JobLines:
         if len(found) > 1:
             said += f", mean of {len(found)} runs"
         return Given(pair, one, said, tuple(w for each in chosen for w in self._warnings(each)))
+
+    def _runs(self, name: str) -> list[LineResult]:
+        """Give the runs of a line by its two points, whichever way round."""
+        pair = {part.strip() for part in name.split(":")}
+        return [each for each in self._results if {each.line.line_from, each.line.line_to} == pair]
 
     def _chosen(self, runs: list[LineResult], name: str, which: str) -> list[LineResult]:
         if which == MEAN or (len(runs) == 1 and not which):
