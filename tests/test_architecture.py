@@ -40,8 +40,8 @@ IMPORTS = {
     "report": "plain_text errors values units wording tape lines files journal",
     "resources": "errors wording spoken",
     "session": (
-        "closing errors values about units wording spoken tape lines pairing files audio "
-        "recognise keypad journal"
+        "closing errors values about units wording spoken tape lines pairing system files "
+        "audio recognise keypad journal"
     ),
     "office": (
         "plain_text errors values about units wording tape corrections lines decoding pairing "

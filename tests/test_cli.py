@@ -344,7 +344,7 @@ def test_stop_is_decided_and_the_held_calls_follow(run: Run, tmp_path: Path) -> 
     code, out, _ = run("listen", job, *options, "--tolerance", "0ft")
     assert code == 0
     pull = int(re.search(r"pull (\d+) waits for a decision", out).group(1))  # type: ignore[union-attr]
-    assert f"calllog decide {job} {pull} first|check|again" in out
+    assert f"calllog decide {job} {pull} CHOICE, which is first, check or again" in out
     assert run("decide", job, pull + 1, "first")[0] == 1
     code, out, _ = run("decide", job, pull, "first", "--by", "the chief")
     assert code == 0

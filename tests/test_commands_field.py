@@ -445,14 +445,14 @@ def test_what_is_not_on_disk_is_told_although_the_program_fails(
         jobs.extend(each for each in words if isinstance(each, Job))
         return FakeLoop(fail)
 
-    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "the state"))
     monkeypatch.setattr(field, "_open_loop", open_loop)
     with pytest.raises(RuntimeError):
         run_field(start(folder), kit(), Engine.ENCODER, None)
     told = capsys.readouterr().err
     assert "temperature" in told
-    (path,) = (tmp_path / "state/calllog").glob("calllog-unsaved-job-*.jsonl")
-    assert f"--unsaved {path}" in told
+    (path,) = (tmp_path / "the state/calllog").glob("calllog-unsaved-job-*.jsonl")
+    assert f"--unsaved '{path}'" in told
 
 
 def test_sound_libraries_do_not_print_over_the_screen(

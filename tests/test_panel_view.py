@@ -128,7 +128,7 @@ def test_stop_without_a_way_by_voice_or_key_names_the_command() -> None:
     job = replayed(*STOPPED, "r: twenty", "h: thirty one")
     view = text_of(job, {})
     assert not view.may
-    assert view.expected == "a decision: calllog decide JOB 1 first|check|again"
+    assert view.expected == "a decision: calllog decide JOB 1 CHOICE (first, check or again)"
 
 
 def test_chief_s_decision_is_named() -> None:

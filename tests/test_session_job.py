@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 import sqlite3
 from datetime import date
 from itertools import count
@@ -11,7 +12,8 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from calllog.errors import ConfigError, JournalError
+from calllog.about import Amendment, StatedFacts
+from calllog.errors import CalllogError, ConfigError, JournalError
 from calllog.journal import Journal
 from calllog.office import summarise, write_report
 from calllog.office.summary import verify_job
@@ -206,6 +208,25 @@ def test_line_does_not_begin_over_a_stop(tmp_path: Path, parser: Parser) -> None
     folder = make(tmp_path / "job", *calls(parser, *STOPPED))
     with Job.open(folder) as job, pytest.raises(JournalError, match="pull 1 waits for a decision"):
         job.begin_line(line(line_from="B", line_to="C"), TAPE)
+
+
+def test_command_that_is_advised_can_be_pasted(tmp_path: Path, parser: Parser) -> None:
+    """A folder is one word of it, and what is to be chosen is not chosen by pasting it."""
+    folder = make(tmp_path / "Ash's first day", *calls(parser, *AGREED, *STOPPED))
+    stated = StatedFacts(Amendment(client="X"))
+    advised: list[list[str]] = []
+    with Job.open(folder) as job:
+        job.state_about(stated, by="x")
+        for ask in (
+            lambda: job.begin_line(line(line_from="B", line_to="C"), TAPE),
+            lambda: job.sign(by="x", day=date(2131, 5, 4)),
+            lambda: job.state_about(stated, by="x"),
+        ):
+            with pytest.raises(CalllogError) as error:
+                ask()
+            advised.append(shlex.split(str(error.value).split("`")[1]))
+    decide = ["calllog", "decide", str(folder), "2", "CHOICE"]
+    assert advised == [decide, decide, ["calllog", "about", str(folder)]]
 
 
 @pytest.mark.parametrize(

@@ -158,7 +158,7 @@ def tell_due(folder: Path, replay: Replay, today: date, not_removed: Sequence[st
     due = replay.voices.due(today)
     if due:
         days = sorted({str(replay.voices.until(call)) for call in due})
-        named = system.SYSTEM.quoted(str(folder))
+        named = system.quoted(folder)
         err.print(
             f"! {counted(len(due), 'sound was', 'sounds were')} to be kept until {', '.join(days)};"
             f" remove {'it' if len(due) == 1 else 'them'}:"

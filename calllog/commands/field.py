@@ -132,11 +132,13 @@ def _spill(job: Job, words: Words) -> JournalError:
     err.print(words("device-unsaved-calls"))
     for line in spilt_lines(unsaved, words):
         err.print(line)
-    told = f"they are in {path}: bring the disk back, then the same command with --unsaved {path}"
+    told = f"they are in {path}: bring the disk back, then the same command with --unsaved "
     return JournalError(
         f"{len(unsaved)} entries are not on disk: {job.kept.why}",
         where=str(job.folder),
-        next_step=told if path else "write them down: nowhere else could be written either",
+        next_step=told + system.quoted(path)
+        if path
+        else "write them down: nowhere else could be written either",
     )
 
 

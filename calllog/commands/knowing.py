@@ -136,7 +136,7 @@ def offer_learning(job: Job, crew: Crew | None, words: Words = ENGLISH) -> None:
         calls = len(agreed_calls(job.replay, role))
         if len(names) != 1 or calls < FEWEST:
             continue
-        name, folder = map(system.SYSTEM.quoted, (names[0], str(job.folder)))
+        name, folder = map(system.quoted, (names[0], job.folder))
         command = f"calllog enroll {name} --job {folder} --role {role.value}"
         offer = words("enroll-offer", role=role.value, calls=calls, command=command)
         out.print(offer)

@@ -34,7 +34,7 @@ def rescue(
     for words in what_came(told):
         out.print(words)
     out.print(f"written: {folder}")
-    named = system.SYSTEM.quoted(str(folder))
+    named = system.quoted(folder)
     out.print(f"Look at it with `calllog verify {named}`; {job_folder} is as it was.")
 
 

@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from calllog import system
 from calllog.commands.agreeing import tell_due
 from calllog.commands.counting import counted
 from calllog.commands.tape_file import today
@@ -87,8 +88,8 @@ def _make(path: Path, by: str, *, is_alone: bool) -> None:
     typer.echo(signer_line(by, public) if by.strip() else public)
     err.print(
         f"written: {path}, the secret key; keep it to yourself and keep a copy. It is not"
-        f" encrypted: `ssh-keygen -p -f {path}` gives it a passphrase. The line above is public:"
-        " give it to whoever shall check (calllog verify JOB --signers FILE)."
+        f" encrypted: `ssh-keygen -p -f {system.quoted(path)}` gives it a passphrase. The line"
+        " above is public: give it to whoever shall check (calllog verify JOB --signers FILE)."
     )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from pydantic import JsonValue
 
+from calllog import system
 from calllog.about import StatedFacts
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, tell_due
 from calllog.commands.terminal import out
@@ -69,7 +70,8 @@ class Start:
             raise ConfigError(
                 "not all calls of the last sitting reached the disk",
                 where=str(self.folder),
-                next_step=f"give them to the job: --unsaved {left}; or delete that file",
+                next_step=f"give them to the job: --unsaved {system.quoted(left)}; or delete that"
+                " file",
             )
         return ()
 

@@ -79,8 +79,8 @@ def print_standing(folder: Path, replay: Replay, words: Words = ENGLISH) -> None
     pulls = len(replay.segments)
     out.print(words("log-end", pulls=pulls, status=status(state)))
     if state.phase is Phase.STOPPED:
-        named = system.SYSTEM.quoted(str(folder))
-        command = f"calllog decide {named} {state.pull} first|check|again"
+        named = system.quoted(folder)
+        command = f"calllog decide {named} {state.pull}"
         out.print(words("log-decide-it", command=command))
 
 

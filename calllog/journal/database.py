@@ -87,7 +87,7 @@ NEWER_NEXT = "open it with the version of calllog that wrote it, or a later one"
 
 def rescue_next(folder: Path) -> str:
     """Give the next step where a journal is damaged."""
-    named = system.SYSTEM.quoted(str(folder))
+    named = system.quoted(folder)
     return f"`calllog rescue {named}` makes a new job of all that is sound and leaves this as it is"
 
 

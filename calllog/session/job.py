@@ -9,7 +9,7 @@ from uuid import uuid4
 
 from pydantic import JsonValue
 
-from calllog import __version__
+from calllog import __version__, system
 from calllog.about import (
     LISTED,
     MOST_LISTED,
@@ -74,6 +74,12 @@ def _read_in(unit: ReadingUnit, beside: ReadingUnit) -> str:
     if unit.base is not beside.base:
         return f"in {unit.plural}"
     return f"read to {unit.text(1)} {unit.symbol}"
+
+
+def _decide_next(folder: Path, pull: int) -> str:
+    """Give the next step where a pull waits for a decision."""
+    named = system.quoted(folder)
+    return f"`calllog decide {named} {pull} CHOICE`, which is first, check or again"
 
 
 class Job(Closes):
@@ -228,7 +234,7 @@ class Job(Closes):
             raise JournalError(
                 ENGLISH.say(status(before)),
                 where=str(self.folder),
-                next_step=f"`calllog decide {self.folder} {before.pull} first|check|again`",
+                next_step=_decide_next(self.folder, before.pull),
             )
         if known is None:
             self.note("tape", content_of(certificate))
@@ -297,7 +303,7 @@ class Job(Closes):
             raise ConfigError(
                 f"a pull waits for a decision ({ENGLISH.say(status(self.state))})",
                 where=where,
-                next_step=f"`calllog decide {where} {self.state.pull} first|check|again`",
+                next_step=_decide_next(self.folder, self.state.pull),
             )
         of_state = [one for one in self.replay.signed if not self.replay.later(one)]
         if any(one.by == by and (key is None or one.public_key == key.public) for one in of_state):
@@ -348,7 +354,7 @@ class Job(Closes):
             raise ConfigError(
                 "the job says so already",
                 where=where,
-                next_step=f"`calllog about {where}` shows the facts in force",
+                next_step=f"`calllog about {system.quoted(self.folder)}` shows the facts in force",
             )
         for name in LISTED:
             if len(getattr(after, name)) > MOST_LISTED:

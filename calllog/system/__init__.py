@@ -19,6 +19,7 @@ __all__ = [
     "RawKeys",
     "System",
     "is_everywhere_a_name",
+    "quoted",
 ]
 
 
@@ -39,3 +40,8 @@ def _at_hand() -> System:
 
 
 SYSTEM: Final[System] = _at_hand()
+
+
+def quoted(word: object) -> str:
+    """Write a word as the system's command line takes it for one; what is advised can be pasted."""
+    return SYSTEM.quoted(str(word))

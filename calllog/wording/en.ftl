@@ -911,7 +911,7 @@ screen-decision = a decision of the chief
 screen-decision-by-command = a decision: { $at ->
     [work] end the work (Ctrl-C), then{" "}
    *[rest] {""}
-  }calllog decide JOB { $pull } first|check|again
+  }calllog decide JOB { $pull } CHOICE (first, check or again)
 screen-line-finished = the line is finished: begin the next one
 screen-switch = both: switch ends
 screen-switch-or-next = both: switch ends, or next pull
@@ -1002,7 +1002,7 @@ log-end = { $pulls ->
     [one] 1 pull recorded
    *[other] { $pulls } pulls recorded
   }; { $status }.
-log-decide-it = Decide it: { $command }
+log-decide-it = Decide it: { $command } CHOICE, which is first, check or again
 log-misheard = that { $part ->
     [whole] { $unit ->
         [metre] the whole meter

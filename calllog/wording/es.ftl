@@ -917,7 +917,7 @@ screen-decision = una decisión del jefe
 screen-decision-by-command = una decisión: { $at ->
     [work] terminen el trabajo (Ctrl-C), luego{" "}
    *[rest] {""}
-  }calllog decide TRABAJO { $pull } first|check|again
+  }calllog decide TRABAJO { $pull } DECISIÓN (first, check o again)
 screen-line-finished = la línea está terminada: empiecen la siguiente
 screen-switch = los dos: cambien de extremo
 screen-switch-or-next = los dos: cambien de extremo, o siguiente tramo
@@ -1029,7 +1029,7 @@ log-end = { $pulls ->
     [one] 1 tramo anotado
    *[other] { $pulls } tramos anotados
   }; { $status }.
-log-decide-it = Decídalo: { $command }
+log-decide-it = Decídalo: { $command } DECISIÓN, que es first, check o again
 log-misheard = que { $part ->
     [fraction] se oyeron mal
    *[other] se oyó mal
