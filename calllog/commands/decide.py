@@ -18,7 +18,9 @@ from calllog.values import Choice, Decision
 def decide(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     pull: Annotated[int, typer.Argument(metavar="PULL", help="Number of the pull that waits.")],
-    choice: Annotated[Choice, typer.Argument(help="Keep first, keep check, or measure again.")],
+    choice: Annotated[
+        Choice, typer.Argument(metavar="CHOICE", help="Keep first, keep check, or measure again.")
+    ],
     by: Annotated[str, typer.Option("--by", help="Who decides.")] = "chief",
 ) -> None:
     """Decide a pull that stopped; calls held behind it then follow.
