@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
 
 from tests.golden.make_jobs import feet_job
 from tests.measured.results import FOLDER_NAME, ROOT, Results
-from tests.torture.crash import keyed, rescued, spoken
+from tests.torture.crash import at_once, keyed, rescued, spoken
 from tests.torture.killed import TOLD, Found
 
 
@@ -54,6 +55,19 @@ def test_killed_rescue_leaves_a_whole_job_or_none(tmp_path: Path) -> None:
     """A rescue that is killed harms neither job."""
     found = rescued(3, feet_job(tmp_path / "job"), tmp_path)
     assert found.wrong == []
+
+
+def test_crews_at_once_share_the_kills(tmp_path: Path) -> None:
+    """Each in a folder of its own, by a chance of its own; what they came to is added up."""
+
+    def work(count: int, folder: Path, *, seed: int, until_s: float) -> Found:
+        assert folder.is_dir()
+        assert until_s == 9.0
+        return Found(kills=count, told=seed, when=Counter({"late": count}), wrong=[folder.name])
+
+    found = at_once(work, 10, tmp_path, 9.0, 3)
+    assert (found.kills, found.told, found.when["late"]) == (10, 6, 10)
+    assert len(set(found.wrong)) == 3
 
 
 def test_lines_of_the_log_are_understood() -> None:

@@ -3,8 +3,8 @@
 ``python -m tests.measured.run bench [NAME ...]`` (or ``torture``). Without names every part is run
 that has no results of this very build, so that what was broken off goes on where it stopped; a part
 that fails or takes too long is told at the end, and the others are run. Named parts are run in any
-case. What takes no times is run abreast first, a part for each core; what does, one after the
-other. Afterwards the papers are made anew.
+case. What takes no times is run abreast first, a part for each core, and more of a torture, which
+mostly waits; what does, one after the other. Afterwards the papers are made anew.
 """
 
 from __future__ import annotations
@@ -38,6 +38,8 @@ PATIENCE = 4
 """A part is broken off after so many times the minutes that it was planned to take."""
 UNTIMED = ("torture", "mutants")
 """Kinds whose parts take no times."""
+ABREAST = {"torture": 3}
+"""Parts for each core, where not one."""
 LOOK_S = 0.2
 END_S = 30.0
 """A part that is told to end has so long to do it."""
@@ -165,7 +167,7 @@ def main(kind: str, names: Sequence[str]) -> int:
 
     timed = [part for part in wanted if part.is_timed and kind not in UNTIMED]
     untimed = [part for part in wanted if part not in timed]
-    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+    with ThreadPoolExecutor((os.cpu_count() or 1) * ABREAST.get(kind, 1)) as pool:
         list(pool.map(do, sorted(untimed, key=lambda part: -part.minutes)))
     for part in timed:
         do(part)

@@ -10,7 +10,7 @@ import sys
 import threading
 import time
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import IO
 
 from tests.torture.tally import Tally
@@ -35,6 +35,12 @@ class Found:
     when: Counter[str] = field(default_factory=Counter)
     wrong: list[str] = field(default_factory=list)
     """What must not be."""
+
+    def __add__(self, other: Found) -> Found:
+        """Count what two crews came to."""
+        return Found(
+            *(getattr(self, each.name) + getattr(other, each.name) for each in fields(self))
+        )
 
     def goes_on(self, count: int, until_s: float) -> bool:
         """Whether there is to be another kill."""

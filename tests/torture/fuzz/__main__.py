@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 
 from tests.torture.fuzz.target import Target
 from tests.torture.fuzz.targets import TARGETS
@@ -38,7 +40,8 @@ def main() -> int:
     full = sum(target.cases for target in TARGETS)
     count = int(sys.argv[1]) if len(sys.argv) > 1 else full
     shares = [max(1, target.cases * count // full) for target in TARGETS]
-    return report("fuzz", map(fuzz, TARGETS, shares))
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        return report("fuzz", pool.map(fuzz, TARGETS, shares))
 
 
 if __name__ == "__main__":
