@@ -31,11 +31,9 @@ DATA = "XDG_DATA_HOME"
 settings.register_profile(
     "half", max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
+# Other examples each run; ``--hypothesis-profile=default`` tries twice as many. How long one takes
+# is no fault: it is the computer's other work that is slow.
 settings.load_profile("half")
-"""Other examples each run; ``--hypothesis-profile=default`` tries twice as many.
-
-How long one takes is no fault: it is the computer's other work that is slow.
-"""
 
 
 def pytest_configure(config: pytest.Config) -> None:

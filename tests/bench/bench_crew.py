@@ -116,10 +116,10 @@ MOST_TRIES = 3
 """A call that is not taken is said again so often, then it is typed."""
 RESAMPLED = 400
 PORTION = 500
+"""Pulls of one share of the work."""
 SEED = "people"
 PAIRINGS = {"old": 0, "new": EDITION}
 """Editions of the pairing that people's blunders are walked under."""
-"""Pulls of one share of the work."""
 CURVE = (30.0, 100.0, 300.0, 1000.0, 3000.0, 10_000.0)
 """Costs of a silently wrong segment for which questions and wrong segments are printed."""
 rng = random.Random(20261125)  # noqa: S311 - which calls are drawn is no secret
