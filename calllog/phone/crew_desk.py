@@ -201,8 +201,6 @@ class CrewDesk:
             case Keyed(key=key):
                 if self.phones.press(role, key):
                     self.tell(role, WAKE)
-            case Began(saying=saying, at_s=at_s):
-                self.ears.began(saying, at_s)
             case Fares(battery=battery, is_dead=is_dead):
                 return self._fare(role, paired.who, battery, is_dead=is_dead)
         return ()

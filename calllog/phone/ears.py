@@ -1,8 +1,8 @@
 """Phone: sayings in, what head's and rear's phones are to say, each its own, out; shell.
 
 A phone speaks from the words that it keeps, so what goes to it is which ones, a few hundred bytes.
-How long they take is known from the words' index; when they began, a phone tells. Nothing here
-makes a microphone deaf: each phone takes what it plays out of what it hears.
+How long they take is known from the words' index. Nothing here makes a microphone deaf: each phone
+takes what it plays out of what it hears.
 """
 
 import hashlib
@@ -118,8 +118,6 @@ class _Sent:
     """A saying on its way to an ear."""
 
     saying: Saying
-    number: int
-    at_s: float
     ends_s: float
 
 
@@ -157,12 +155,6 @@ class Ears:
         self._tell = tell
         self._clock = clock
         self._number = 0
-        self._delays_s: deque[float] = deque(maxlen=KEPT)
-
-    @property
-    def delays_s(self) -> tuple[float, ...]:
-        """From `say` to the first sound that left a phone, of the last sayings [s]."""
-        return tuple(self._delays_s)
 
     def say(self, saying: Saying) -> None:
         """Say something in each ear, what is for that ear first; never waits."""
@@ -189,14 +181,7 @@ class Ears:
         begins_s = now_s if is_key else max(now_s, ear.ends_s)
         if saying.tone is Tone.STOP:
             begins_s = now_s
-        ear.sent.append(_Sent(saying, self._number, now_s, begins_s + lasts_s))
-
-    def began(self, saying: int, at_s: float) -> None:
-        """Take when the first sound of a saying left a phone [s]."""
-        for ear in self._ears:
-            for sent in ear.sent:
-                if sent.number == saying:
-                    self._delays_s.append(at_s - sent.at_s)
+        ear.sent.append(_Sent(saying, begins_s + lasts_s))
 
     def stop(self) -> None:
         """Be silent at once."""

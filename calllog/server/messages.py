@@ -252,7 +252,7 @@ class Fares(Frozen):
 
 
 class Began(Frozen):
-    """The first sound of a saying has left a crew phone."""
+    """The first sound of a saying has left a crew phone: what benchmarks measure by."""
 
     kind: Literal["began"] = "began"
     phone: PhoneId

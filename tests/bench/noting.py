@@ -19,7 +19,7 @@ from unittest import mock
 from calllog import cli
 from calllog.live import FieldLoop
 from calllog.phone.crew_desk import CrewDesk
-from calllog.phone.ears import Ears
+from calllog.server.messages import Began
 from calllog.session import Told
 from calllog.values import Role
 
@@ -36,7 +36,7 @@ def listen(notes: Path, *words: str) -> None:
         with notes.open("a", encoding="utf-8") as file:
             file.write(json.dumps({"run": os.getpid(), **row}) + "\n")
 
-    told, tell, began = FieldLoop._told, CrewDesk.tell, Ears.began
+    told, tell, take = FieldLoop._told, CrewDesk.tell, CrewDesk.take
 
     def noted_call(loop: FieldLoop, each: Told) -> None:
         begun_s = time.monotonic() - loop._microphones.now_s
@@ -50,15 +50,16 @@ def listen(notes: Path, *words: str) -> None:
         if "say" in (said := json.loads(text)):
             note(what="say", number=said["say"], role=role, at_s=time.monotonic())
 
-    def noted_began(ears: Ears, saying: int, at_s: float) -> None:
-        note(what="began", number=saying, at_s=at_s)
-        began(ears, saying, at_s)
+    def noted_began(desk: CrewDesk, sent: Any) -> Any:  # noqa: ANN401
+        if isinstance(sent, Began):
+            note(what="began", number=sent.saying, at_s=sent.at_s)
+        return take(desk, sent)
 
     sys.argv = ["calllog", *words]
     with (
         mock.patch.object(FieldLoop, "_told", noted_call),
         mock.patch.object(CrewDesk, "tell", noted_say),
-        mock.patch.object(Ears, "began", noted_began),
+        mock.patch.object(CrewDesk, "take", noted_began),
     ):
         cli.main()
 
