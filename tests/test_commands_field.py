@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import fields
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from types import FrameType, SimpleNamespace
 from typing import NoReturn, Self
@@ -30,16 +30,18 @@ from calllog.commands.kit import DeviceOptions, Kit
 from calllog.commands.start import Start
 from calllog.demo import load_day
 from calllog.errors import AudioError, ConfigError, JournalError
+from calllog.live import FieldLoop
 from calllog.office.summary import verify_job
 from calllog.readback import Verbosity, Voice
 from calllog.recognise import Hypothesis
 from calllog.session import Course, Job
 from calllog.tape import load_certificate
-from calllog.values import Call, Conditions, Expectation, Role
+from calllog.values import Call, Conditions, Expectation, Message, Role
 from tests.terminal import PATIENCE_S, Terminal, wait_for
 
 LINE = load_day().lines[0]
 TAPE = load_certificate(LINE.tape.read_text("utf-8"), str(LINE.tape))
+DAY = date(2131, 5, 4)
 BOTH = (Role.HEAD, Role.REAR)
 BEFORE = {"microphones": ["Lapel A", "Lapel B"], "roles": ["rear", "head"], "keypads": []}
 
@@ -56,7 +58,7 @@ def kit(**changes: object) -> Kit:
 def start(folder: Path, **stated: float) -> Start:
     """Make the start of work on the demo's first line."""
     course: Course = one_line(TAPE, LINE.name)
-    return Start(folder, course, dict(stated), date(2131, 5, 4), is_day_stated=True)
+    return Start(folder, course, dict(stated), DAY, is_day_stated=True)
 
 
 @pytest.mark.parametrize(
@@ -163,6 +165,23 @@ def test_microphones_are_remembered_over_a_sitting_with_keys_alone(
     with Job.open(job) as opened:
         assert opened.replay.sittings == 3
         assert opened.replay.kit["roles"] == ["rear", "head"]
+
+
+def test_doubts_about_a_certificate_are_shown_on_the_screen(
+    devices: list[tuple[tuple[str, ...], int]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is printed when it is read, the screen hides a moment later."""
+    shown: list[Message] = []
+    monkeypatch.setattr(FieldLoop, "greet", lambda *_, doubts, **__: shown.extend(doubts))
+    odd = TAPE.model_copy(update={"certified_length_ft": 1.00004, "valid_until": DAY})
+    for day in (DAY, DAY + timedelta(days=1)):
+        begun = Start(tmp_path / f"{day}", one_line(odd, LINE.name), {}, day, is_day_stated=True)
+        run_field(begun, kit(), Engine.ENCODER, None)
+    assert [each.facts["entries"] for each in shown] == [
+        "certified_length_ft: 1.00004",
+        f"certified_length_ft: 1.00004, valid_until: {DAY}",
+    ]
+    assert len(devices) == 2
 
 
 class Interrupting:

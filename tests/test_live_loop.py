@@ -543,8 +543,12 @@ def test_screen_is_shown_no_more_than_needed_but_a_call_at_once(rig: Rig) -> Non
 
 def test_notice_disappears_after_a_while(rig: Rig) -> None:
     """What is over does not stand in the way of what is new."""
-    rig.loop.greet(message("as-told", words="take care"), is_gone_on_with=False)
-    assert "take care" in rig.notices
+    doubt = message("log-tape-doubtful", tape="T-1", entries="certified_length_ft: 1.00004")
+    rig.loop.greet(message("as-told", words="take care"), is_gone_on_with=False, doubts=[doubt])
+    assert rig.notices == (
+        "take care",
+        "Look at the certificate of tape T-1 again: certified_length_ft: 1.00004.",
+    )
     rig.hear(at_s=START_S + NOTICE_S + 1.0)
     assert not rig.notices
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import math
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -86,12 +86,34 @@ def test_what_must_be_known_is_told_in_words_of_its_line_and_pulls(tmp_path: Pat
     assert words["sound-lost"].startswith("2 sounds of calls")
 
 
+def test_doubtful_certificate_is_told_before_its_lengths(tmp_path: Path) -> None:
+    """A slip in the file, which nobody saw when the work began, or a day that it did not hold for.
+
+    A certified length of 1.00004 ft makes 0.15 ft of 15.42.
+    """
+    doubtful = certificate(certified_length_ft=1.00004, valid_until="2031-05-03")
+    with Job.open(tmp_path / "job") as job:
+        job.use_day(date(2031, 5, 4), is_stated=True)
+        job.begin_line(settings("A", "B", tape="T-1"), doubtful)
+        job.record(Conditions(temperature_degf=68.0, tension_lb=10.0, spans=0, rise_ft=0.0))
+        Paper(job).pull(1542, 1542).say("next")
+        job.begin_line(settings("B", "C", tape="T-2"), certificate(identity="T-2"))
+        job.record(Conditions(rise_ft=0.0))
+        Paper(job, first=10).pull(1542, 1542).say("finish")
+    facts = [f for f in state_facts(summarise(tmp_path / "job")) if f.code == "certificate"]
+    (told,) = state_words(facts)
+    assert told == (
+        "A to B: the certificate of tape T-1 must be looked at again"
+        " (certified_length_ft: 1.00004, valid_until: 2031-05-03): pull 1"
+    )
+
+
 def test_rescue_and_change_since_sign_off_are_told_first(tmp_path: Path) -> None:
     """Both are about the whole job; entries are counted right."""
     folder = write_job(tmp_path / "job", ("A:B", [100]), finish=True)
     rescue_job(folder, tmp_path / "new")
     with Job.open(tmp_path / "new") as job:
-        job.sign(by="R. Field", day=datetime(2031, 5, 4).date())  # noqa: DTZ001 - a day
+        job.sign(by="R. Field", day=date(2031, 5, 4))
         job.note("day", {"date": "2031-05-05"})
     facts = state_facts(summarise(tmp_path / "new"))
     assert [each.code for each in facts][:2] == ["rescued", "changed-since-signing"]

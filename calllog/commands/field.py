@@ -54,7 +54,7 @@ from calllog.session import Job, Recorder, Told
 from calllog.session.consent import EVERYONE
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
-from calllog.tape import how_it_reads
+from calllog.tape import doubtful, how_it_reads
 from calllog.values import Role, message
 from calllog.wording import Words
 
@@ -226,6 +226,11 @@ def _open_loop(
         greeting,
         is_gone_on_with=sitting > 1 or bool(job.replay.calls),
         reads=None if is_confirmed else how_it_reads(job.replay.tapes[job.state.settings.tape]),
+        doubts=[
+            message("log-tape-doubtful", tape=tape.identity, entries=", ".join(entries))
+            for tape in start.course.tapes
+            if (entries := doubtful(tape, start.day))
+        ],
     )
     return loop
 

@@ -220,7 +220,7 @@ def take_lock(folder: Path, resources: ExitStack) -> None:
         raise JournalError(
             "another calllog is writing this job",
             where=str(folder),
-            next_step="close it there first, or open the job for reading only",
+            next_step="close it there first; report, page, line and verify need not wait",
         ) from error
     except OSError as error:
         if error.errno in _NO_RIGHT:

@@ -197,7 +197,12 @@ class FieldLoop:
             self._show()
 
     def greet(
-        self, caution: Message, *, is_gone_on_with: bool, reads: Message | None = None
+        self,
+        caution: Message,
+        *,
+        is_gone_on_with: bool,
+        reads: Message | None = None,
+        doubts: Sequence[Message] = (),
     ) -> None:
         """Show the caution, whether sound is kept, and where work that is gone on with stands.
 
@@ -205,8 +210,11 @@ class FieldLoop:
             caution: what to take care of.
             is_gone_on_with: whether the job was worked on before.
             reads: how the tape reads, shown, and said in few words; None where that is known.
+            doubts: what is unlikely in the tapes' certificates.
         """
         self._notices.show(caution)
+        for doubt in doubts:
+            self._notices.show(doubt)
         if reads is not None:
             self._notices.show(reads)
             aloud = message("tape-reads-aloud", **reads.facts)

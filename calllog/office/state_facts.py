@@ -4,14 +4,16 @@ Each fact is a message of its own, so that pages, tables and data say the same. 
 pull of which nothing is listed was recorded as it should be.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from calllog.journal import Journal, clip_faults
 from calllog.lines import Line, group_lines
 from calllog.office.summary import Summary
 from calllog.pairing import Phase
 from calllog.session.replay import Replay
+from calllog.tape import Certificate, doubtful
 from calllog.values import Fact, Message, RunName, message
 from calllog.wording import ENGLISH, Words
 
@@ -27,6 +29,7 @@ CODES = (
     "sound-lost",
     "unfinished",
     "waits",
+    "certificate",
     "decided",
     "not-corrected",
     "corrections-unknown",
@@ -62,7 +65,11 @@ def state_facts(summary: Summary) -> tuple[StateFact, ...]:
     found = (
         *_of_job(summary),
         *_unfinished(summary),
-        *(each for line in group_lines(summary.corrected) for each in _of_line(line)),
+        *(
+            each
+            for line in group_lines(summary.corrected)
+            for each in _of_line(line, summary.tapes)
+        ),
     )
     return tuple(sorted(found, key=lambda each: CODES.index(each.code)))
 
@@ -135,8 +142,9 @@ def _unfinished(summary: Summary) -> Iterator[StateFact]:
         yield _fact("waits", run, name=run.told, pull=state.pull)
 
 
-def _of_line(line: Line) -> Iterator[StateFact]:
+def _of_line(line: Line, tapes: Mapping[str, Certificate]) -> Iterator[StateFact]:
     run = line.name
+    yield from _of_certificates(line, tapes)
     by: dict[str, list[int]] = {}
     for each in line.corrected:
         if each.segment.decided_by != POLICY:
@@ -151,6 +159,18 @@ def _of_line(line: Line) -> Iterator[StateFact]:
     for lacking, kinds in alike.items():
         correction = _listed([message("page-correction", correction=kind) for kind in kinds])
         yield _fact("corrections-unknown", run, lacking, name=run.told, correction=correction)
+
+
+def _of_certificates(line: Line, tapes: Mapping[str, Certificate]) -> Iterator[StateFact]:
+    """Tell of tapes whose certificate is unlikely, or did not hold on a day of their use."""
+    for tape in dict.fromkeys(each.segment.tape for each in line.corrected):
+        pulls = {e.segment.pull: e.day for e in line.corrected if e.segment.tape == tape}
+        days = (date.fromisoformat(day) for day in sorted(set(pulls.values())) if day)
+        if tape in tapes and (entries := doubtful(tapes[tape], *days)):
+            told = ", ".join(entries)
+            yield _fact(
+                "certificate", line.name, [*pulls], name=line.name.told, tape=tape, entries=told
+            )
 
 
 def _fact(

@@ -8,7 +8,7 @@ from calllog.tape.certificate import (
 from calllog.tape.certificate_file import load_certificate
 from calllog.tape.graduation import PARTED, length_read, reading_limit
 from calllog.tape.metric import METRIC_NAMES, MetricTape
-from calllog.tape.plausible import dated_after, plausibility, validity
+from calllog.tape.plausible import dated_after, doubtful, plausibility, validity
 from calllog.tape.start import how_it_reads
 from calllog.units import Foot
 
@@ -20,6 +20,7 @@ __all__ = [
     "Foot",
     "MetricTape",
     "dated_after",
+    "doubtful",
     "how_it_reads",
     "least_pull_lb",
     "length_read",

@@ -1,5 +1,6 @@
 """A certificate in, warnings in plain words out, for what is allowed but unlikely; pure."""
 
+from collections.abc import Iterator
 from datetime import date
 
 from calllog.tape.certificate import Certificate
@@ -38,9 +39,25 @@ def plausibility(certificate: Certificate) -> tuple[str, ...]:
     Returns:
         One sentence for each, with the field's name, what is given, and what is usual.
     """
-    warnings = []
-    if certificate.told:
-        warnings.append(f"assumed, since it does not state them: {certificate.told}")
+    told = certificate.told
+    assumed = (f"assumed, since it does not state them: {told}",) if told else ()
+    return (*assumed, *(f"{entry} {why}" for entry, why in _unlikely(certificate)))
+
+
+def doubtful(certificate: Certificate, *used_on: date) -> tuple[str, ...]:
+    """List the entries that `plausibility` warns of, or `validity` on these days.
+
+    Example:
+        >>> from tests.tapes import certificate
+        >>> doubtful(certificate(certified_length_ft=1.00004))
+        ('certified_length_ft: 1.00004',)
+    """
+    outside = (each for day in used_on for each in _outside(certificate, day))
+    return tuple(dict.fromkeys(entry for entry, _ in (*_unlikely(certificate), *outside)))
+
+
+def _unlikely(certificate: Certificate) -> Iterator[tuple[str, str]]:
+    """Give each entry that no usual steel tape has, as it stands, and why it is none."""
     expected = STEEL_LB_PER_FT_IN2 * certificate.area_in2
     if abs(certificate.weight_lb_per_ft / expected - 1) > WEIGHT_SPREAD:
         weight, area = (_stated(certificate, each) for each in ("weight_lb_per_ft", "area_in2"))
@@ -49,23 +66,19 @@ def plausibility(certificate: Certificate) -> tuple[str, ...]:
             if certificate.metric is None
             else f"{in_metric('weight_lb_per_ft', expected):.4f} kg per meter"
         )
-        warnings.append(
-            f"{weight} does not go with {area.replace(':', '')}, which in steel weighs {steel};"
-            " compare both with the certificate"
-        )
+        why = f"does not go with {area.replace(':', '')}, which in steel weighs {steel}; compare"
+        yield weight, f"{why} both with the certificate"
     nominal_ft = certificate.nominal_ft
     if abs(certificate.certified_length_ft / nominal_ft - 1) > LENGTH_SPREAD:
-        warnings.append(
-            f"{_stated(certificate, 'certified_length_ft')} differs from the nominal"
-            f" {certificate.nominal} {certificate.unit.symbol} by more than 0.1 %; compare it with"
-            " the certificate"
-        )
+        why = f"differs from the nominal {certificate.nominal} {certificate.unit.symbol} by more"
+        why += " than 0.1 %; compare it with the certificate"
+        yield _stated(certificate, "certified_length_ft"), why
     u_ft = certificate.u_certified_length_ft
     if u_ft is not None and u_ft / nominal_ft > U_SPREAD:
-        warnings.append(
-            f"{_stated(certificate, 'u_certified_length_ft')} is more than 1:10,000 of the tape;"
-            f" state {certificate.unit.plural}, and the standard uncertainty (k = 1)"
+        why = (
+            f"is more than 1:10,000 of the tape; state {certificate.unit.plural}, and the standard"
         )
+        yield _stated(certificate, "u_certified_length_ft"), f"{why} uncertainty (k = 1)"
     for name, (least, greatest, hint) in RANGES.items():
         given = getattr(certificate, name)
         if least <= given <= greatest:
@@ -73,10 +86,7 @@ def plausibility(certificate: Certificate) -> tuple[str, ...]:
         if certificate.metric is not None:
             least, greatest = in_metric(name, least), in_metric(name, greatest)  # noqa: PLW2901
             hint = METRIC_HINTS[name]  # noqa: PLW2901 - said in the certificate's own units
-        warnings.append(
-            f"{_stated(certificate, name)} is outside {least:.4g} to {greatest:.4g}; {hint}"
-        )
-    return tuple(warnings)
+        yield _stated(certificate, name), f"is outside {least:.4g} to {greatest:.4g}; {hint}"
 
 
 def _stated(certificate: Certificate, name: str) -> str:
@@ -95,16 +105,24 @@ def validity(certificate: Certificate, used_on: date) -> tuple[str, ...]:
     Returns:
         One sentence or none, with the field's name, its day, and what to do.
     """
+    return tuple(f"{entry}, {why}" for entry, why in _outside(certificate, used_on))
+
+
+def _outside(certificate: Certificate, used_on: date) -> Iterator[tuple[str, str]]:
+    """Give the day that a certificate states and that the use lies beyond, and how."""
     begin, end = certificate.valid_from, certificate.valid_until
-    words = ""
     if begin is not None and used_on < begin:
-        words = f"valid_from: {begin}, but the tape is used on {used_on}, before that; give the"
-        words += " certificate of that day"
+        yield (
+            f"valid_from: {begin}",
+            f"but the tape is used on {used_on}, before that; give the certificate of that day",
+        )
     elif end is not None and used_on > end:
         late = (used_on - end).days
-        words = f"valid_until: {end}, but the tape is used on {used_on}, {late} day"
-        words += f"{'s' if late > 1 else ''} later; have it compared again"
-    return (words,) if words else ()
+        days = "day" if late == 1 else "days"
+        yield (
+            f"valid_until: {end}",
+            f"but the tape is used on {used_on}, {late} {days} later; have it compared again",
+        )
 
 
 def dated_after(certificate: Certificate, used_on: date) -> tuple[str, ...]:

@@ -1025,6 +1025,7 @@ log-tape-agrees = { $unit ->
     [metre] First and check on tape { $tape } agree within { HUNDREDTHS($apart) } m.
    *[foot] First and check on tape { $tape } agree within { HUNDREDTHS($apart) } ft.
   }
+log-tape-doubtful = Look at the certificate of tape { $tape } again: { $entries }.
 log-caution = Caution: never tape near overhead lines, electric fences or third rails; take shelter from lightning; mind the traffic with both ears open; record nobody without consent.
 log-caution-again = Cautions as at the beginning of this job; calllog card has them all.
 log-caution-and-no-voice = { $caution } There is no voice in this language: tones alone; name one with --voice.
@@ -1831,6 +1832,10 @@ state-sound-lost = { $sounds ->
 state-unfinished = { $name }: the crew did not finish this line
 state-unfinished-rescued = { $name }: no entry finishes this line; one that was lost may have
 state-waits = { $name }: pull { $pull } waits for a decision
+state-certificate = { $name }: the certificate of tape { $tape } must be looked at again ({ $entries }): { $count ->
+    [one] pull { $pulls }
+   *[other] pulls { $pulls }
+  }
 state-decided = { $name }: after a stop { $by } decided { $count ->
     [one] pull { $pulls }
    *[other] pulls { $pulls }

@@ -1055,6 +1055,7 @@ log-tape-agrees = { $unit ->
     [metre] Primera y segunda con la cinta { $tape } cuadran hasta { HUNDREDTHS($apart) } m.
    *[foot] Primera y segunda con la cinta { $tape } cuadran hasta { HUNDREDTHS($apart) } ft.
   }
+log-tape-doubtful = Vuelva a mirar el certificado de la cinta { $tape }: { $entries }.
 log-caution = Cuidado: nunca midan cerca de cables eléctricos, cercas electrificadas o un tercer riel; protéjanse de los rayos; atiendan al tránsito con los dos oídos libres; no graben a nadie sin su consentimiento.
 log-caution-again = Advertencias como al comenzar este trabajo; calllog card las tiene todas.
 log-caution-and-no-voice = { $caution } No hay voz en español: solo tonos; indique una con --voice.
@@ -1877,6 +1878,10 @@ state-sound-lost = { $sounds ->
 state-unfinished = { $name }: la cuadrilla no terminó esta línea
 state-unfinished-rescued = { $name }: ningún asiento termina esta línea; quizá lo hizo uno que se perdió
 state-waits = { $name }: el tramo { $pull } espera una decisión
+state-certificate = { $name }: hay que volver a mirar el certificado de la cinta { $tape } ({ $entries }): { $count ->
+    [one] tramo { $pulls }
+   *[other] tramos { $pulls }
+  }
 state-decided = { $name }: tras un alto { $by ->
           [crew] la cuadrilla
           [chief] el jefe
