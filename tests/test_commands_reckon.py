@@ -12,6 +12,9 @@ from typer.testing import CliRunner
 
 from calllog.cli import app
 from calllog.errors import ConfigError
+from calllog.session import Job
+from tests.fieldjob import Paper, settings
+from tests.tapes import certificate
 from tests.test_commands_line import write_job
 
 Reckon = Callable[..., str]
@@ -164,6 +167,22 @@ def test_a_line_that_is_not_plain_is_asked(
     """Which run, which line: said with what to state, never guessed."""
     with pytest.raises(ConfigError, match=wrong):
         reckon(*words, "--job", str(job))
+
+
+def test_length_by_a_doubtful_certificate_is_told(
+    reckon: Reckon, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As in the tables; in Spanish where that is asked for, as all else beside the figures."""
+    with Job.open(tmp_path / "job") as job:
+        job.begin_line(settings("A", "B", tape="T-1"), certificate(certified_length_ft=99.8))
+        Paper(job).pull(1542, 1542).say("finish")
+    words = ("parts", "A:B", "--whole", "15.42ft", "--job", str(tmp_path / "job"))
+    assert "! A:B rests on a certificate that must be looked at again" in reckon(*words)
+    monkeypatch.setenv("LC_ALL", "es")
+    said = reckon(*words)
+    assert "! A:B se apoya en un certificado que hay que volver a mirar" in said
+    for english in ("slope distance", "budget", "boundary"):
+        assert english not in said
 
 
 def test_mark_of_a_run_in_the_name_of_a_point(reckon: Reckon, tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from calllog.errors import ConfigError
-from calllog.office import LineResult, is_finished, line_results, summarise
+from calllog.office import LineResult, certificate_facts, is_finished, line_results, summarise
 from calllog.reckoning import (
     Error,
     Measured,
@@ -135,6 +135,10 @@ class JobLines:
             (not is_finished(line, self._summary), "is not finished"),
             (bool(line.uncorrected), "has pulls that are not corrected"),
             (bool(line.unchecked), "has pulls that were not checked"),
+            (
+                any(certificate_facts(line, self._summary.tapes)),
+                "rests on a certificate that must be looked at again",
+            ),
         )
         return tuple(f"{name} {words}" for is_so, words in faults if is_so)
 

@@ -15,6 +15,7 @@ from calllog.office.stamping import add_stamp, read_authorities, stamp_request
 from calllog.office.standing import Signature, Signed, Standing, sign_offs, standing
 from calllog.office.state_facts import (
     StateFact,
+    certificate_facts,
     facts_about,
     state_facts,
     state_words,
@@ -43,6 +44,7 @@ __all__ = [
     "Wanted",
     "WeighedPull",
     "add_stamp",
+    "certificate_facts",
     "difference",
     "each_job",
     "expunge",

@@ -144,7 +144,7 @@ def _unfinished(summary: Summary) -> Iterator[StateFact]:
 
 def _of_line(line: Line, tapes: Mapping[str, Certificate]) -> Iterator[StateFact]:
     run = line.name
-    yield from _of_certificates(line, tapes)
+    yield from certificate_facts(line, tapes)
     by: dict[str, list[int]] = {}
     for each in line.corrected:
         if each.segment.decided_by != POLICY:
@@ -161,7 +161,7 @@ def _of_line(line: Line, tapes: Mapping[str, Certificate]) -> Iterator[StateFact
         yield _fact("corrections-unknown", run, lacking, name=run.told, correction=correction)
 
 
-def _of_certificates(line: Line, tapes: Mapping[str, Certificate]) -> Iterator[StateFact]:
+def certificate_facts(line: Line, tapes: Mapping[str, Certificate]) -> Iterator[StateFact]:
     """Tell of tapes whose certificate is unlikely, or did not hold on a day of their use."""
     for tape in dict.fromkeys(each.segment.tape for each in line.corrected):
         pulls = {e.segment.pull: e.day for e in line.corrected if e.segment.tape == tape}
