@@ -22,6 +22,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
+from calllog.cli import ONE_THREAD
 from tests.measured.papers import FOLDERS, write_papers
 from tests.measured.parts import PARTS, Part
 from tests.measured.results import (
@@ -63,7 +64,10 @@ def is_done(kind: str, part: Part, built: str) -> bool:
 
 
 def run(kind: str, part: Part) -> Ended:
-    """Run a part; what it kept counts only if it came to its end, well or not."""
+    """Run a part; what it kept counts only if it came to its end, well or not.
+
+    It takes one thread for arithmetic, as the commands do.
+    """
     if PEOPLE in part.command and not os.environ.get(PEOPLE):
         trouble = f"left out: it needs a folder of people's sounds, {PEOPLE}=FOLDER"
         return Ended(trouble, Took(seconds=0, processor_s=0))
@@ -76,7 +80,7 @@ def run(kind: str, part: Part) -> Ended:
         process = subprocess.Popen(
             [sys.executable, "-m", *part.words()],
             cwd=ROOT,
-            env=os.environ | {FOLDER_NAME: str(kept)},
+            env=dict.fromkeys(ONE_THREAD, "1") | os.environ | {FOLDER_NAME: str(kept)},
             stdout=output,
             stderr=subprocess.STDOUT,
             start_new_session=True,
