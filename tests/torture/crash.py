@@ -14,6 +14,7 @@ there is no other kill, whatever COUNT says.
 from __future__ import annotations
 
 import math
+import os
 import random
 import shutil
 import subprocess
@@ -290,7 +291,7 @@ CREWS: dict[str, tuple[int, Callable[[int, Path, float, int], dict[str, Found]]]
 }
 """Who works while the program is killed, and how often it is in a full run."""
 PARTS = {"keypad": "crash-keypad", "voice": "crash-voice", "phones": "crash-phones"}
-MOST = 4
+MOST = 2 * (os.cpu_count() or 1)
 """So many crews work at once."""
 ENOUGH = 20
 """Kills that are worth a crew of their own."""
