@@ -87,12 +87,10 @@ class Pull:
                 return [self.fraction()]
             case "call-both-again" | "both-parts-again" | "tape-cuts":
                 return [self.whole(), self.fraction()]
-            case "take-held-otherwise" | "check-needed":
+            case "check-needed":
                 return ["h: switch ends"]
             case "before-switching":
                 return self.missing()
-            case "holder-told-otherwise":
-                return ["h: measure again"]
             case "keyed-and-heard":
                 return ["r: strike that", self.whole()]
             case "not-sure-of":
@@ -182,11 +180,11 @@ CASES: dict[str, tuple[Truth, tuple[str, ...], list[str]]] = {
     "twice one number": (ALIKE, ("u: sixty two", "u: sixty two"), ["again-or-hundredths", WHO]),
     "nobody known": (NOBODY, ("u: i've got the foot",), ["nobody-holds-whole"]),
     "not sure of who": (Truth(says="mine"), ("h: i've got the foot 0.8",), ["not-sure-of"]),
-    "held otherwise": (REAR, (*TOOK, "h: i've got the foot"), ["take-held-otherwise"]),
+    "held otherwise": (REAR, (*TOOK, "h: i've got the foot"), [WHO]),
     "told otherwise": (
         REAR,
         ("r: i've got the foot", *TOOK, "h: switch ends", "r: i've got the foot"),
-        ["holder-told-otherwise"],
+        [WHO],
     ),
     "one digit": (Truth(62, 7, "r"), ("r: sixty two", "h: seven"), ["one-digit"]),
     "too soon": (REAR, ("r: sixty two", "h: switch ends"), ["before-switching"]),

@@ -10,7 +10,17 @@ from calllog.pairing import EDITION, Phase, step
 from calllog.readback import answer
 from calllog.resources import read_grammar
 from calllog.spoken import Meaning, Parser
-from calllog.values import AfterCheck, CheckPolicy, Expectation, Kind, Question, Role
+from calllog.values import (
+    AfterCheck,
+    CalledFirst,
+    CheckPolicy,
+    Choice,
+    Expectation,
+    Kind,
+    Question,
+    Role,
+    Void,
+)
 from calllog.wording import ENGLISH
 from tests.crew import Crew, settings
 
@@ -51,15 +61,72 @@ def test_who_walks_on_may_say_so_before_a_pull(crew: Crew) -> None:
     assert (crew.lengths, crew.questions) == ([15.42, 83.44], [])
 
 
-def test_who_took_the_foot_wrongly_for_theirs_is_told_the_way_that_mends_it(crew: Crew) -> None:
-    """Switching ends would keep the take the wrong way round, and the check would agree with it."""
-    crew.say(*BACK, "r: thirty three", MINE["h"], "h: twenty two", MINE["r"])
+WRONGLY = (*BACK, "r: thirty three", MINE["h"], "h: twenty two", MINE["r"])
+"""Rear has the foot at 33; head says that it is theirs, and rear that it is not."""
+ON_THEY_CALL = ("h: switch ends", "h: thirty three", "r: twenty two")
+
+
+def test_who_took_the_foot_wrongly_for_theirs_is_asked_which_is_the_foot(crew: Crew) -> None:
+    """The take is turned round then, and the check agrees with what is true."""
+    crew.say(*WRONGLY)
     (question,) = (each for each in crew.followed if isinstance(each, Question))
-    told = ENGLISH.question(question)
-    assert told.index("if that is wrong, measure again") < told.index("switch ends")
-    crew.say("r: measure again", "r: thirty three", "h: twenty two", MINE["r"])
-    crew.say("h: switch ends", "h: thirty three", "r: twenty two")
+    assert ENGLISH.question(question) == "is it 22.33 or 33.22? call the whole reading"
+    crew.say("r: thirty three twenty two", *ON_THEY_CALL)
     assert crew.lengths == [15.42, 33.22]
+
+
+def test_what_contradicts_is_not_recorded_though_the_crew_calls_on(crew: Crew) -> None:
+    """The check would agree with a take that is turned round: 22.33 was recorded, agreed."""
+    crew.say(*WRONGLY, *ON_THEY_CALL, MINE["h"], MINE["r"], "u: next pull", "u: line finished")
+    assert (crew.lengths, crew.state.phase) == ([15.42], Phase.TAKEN)
+    assert set(crew.codes) == {"who-holds-whole"}
+    crew.say("r: measure again", "r: thirty three", "h: twenty two", MINE["r"], *ON_THEY_CALL)
+    assert crew.lengths == [15.42, 33.22]
+
+
+def test_so_it_is_where_it_is_said_in_the_check(crew: Crew) -> None:
+    """Rear said that they hold it, wrongly, and says it again where head must hold it."""
+    take = (MINE["r"], "r: thirty three", "h: twenty two", "h: switch ends")
+    crew.say(*take, MINE["r"], "r: twenty two", "h: thirty three")
+    assert (crew.lengths, set(crew.codes)) == ([], {"who-holds-whole"})
+    crew.say("r: twenty two thirty three", "r: twenty two", "h: thirty three")
+    assert (crew.lengths, crew.state.habit.first) == ([22.33], CalledFirst.UNSAID)
+
+
+def test_the_answer_is_no_check(crew: Crew) -> None:
+    """It says which number is which; the check is still to be called."""
+    crew.say(MINE["r"], *BACK[:3], MINE["r"], "r: fifteen forty two")
+    assert (crew.lengths, crew.state.phase) == ([], Phase.CHECKING)
+    assert crew.say(*BACK[3:]).lengths == [15.42]
+
+
+def test_word_that_contradicts_can_be_struck(crew: Crew) -> None:
+    """Then all stands as before it."""
+    crew.say(*BACK[:2], MINE["h"], "h: strike that")
+    assert Void(call=3, pull=1) in crew.followed
+    assert crew.say(*BACK[2:]).lengths == [15.42]
+
+
+def test_what_goes_one_way_alone_is_not_asked(crew: Crew) -> None:
+    """Nobody's foot is called "zero five": they are told how it stands."""
+    crew.say("r: fifteen", "h: zero five", MINE["h"])
+    assert crew.questions == ["take-held-otherwise holder=rear"]
+    told = ENGLISH.question(next(x for x in crew.followed if isinstance(x, Question)))
+    assert told.index("if that is wrong, measure again") < told.index("switch ends")
+    assert crew.say("h: switch ends", "h: fifteen", "r: zero five").lengths == [15.05]
+
+
+def test_recorded_it_stops(parser: Parser) -> None:
+    """Nobody can be asked: the office decides which number is the foot."""
+    crew = Crew(parser, settings(pairing=EDITION)).say(*WRONGLY, *ON_THEY_CALL)
+    assert (crew.state.phase, crew.findings[-1]) == (Phase.STOPPED, "who-holds-whole")
+    assert crew.decide(Choice.CHECK).lengths == [15.42, 33.22]
+
+
+def test_older_line_is_told_and_goes_on(parser: Parser) -> None:
+    """Edition 2 takes what is called next."""
+    crew = Crew(parser, settings(pairing=2), is_live=True).say(*WRONGLY, *ON_THEY_CALL)
+    assert (crew.lengths, crew.codes) == ([15.42, 22.33], ["take-held-otherwise"])
 
 
 def test_it_is_read_back_by_name_of_the_end(crew: Crew) -> None:
@@ -74,8 +141,8 @@ def test_it_is_read_back_by_name_of_the_end(crew: Crew) -> None:
 def test_after_the_take_it_does_not_turn_it_round(crew: Crew) -> None:
     """They have switched without saying so: taken for the take, 15.42 would become 42.15."""
     crew.say(*BACK[:2], MINE["h"])
-    assert crew.questions == ["take-held-otherwise holder=rear"]
-    assert crew.say(*BACK[2:]).lengths == [15.42]
+    assert crew.codes == ["who-holds-whole"]
+    assert crew.say("h: fifteen forty two", *BACK[2:]).lengths == [15.42]
     again = Crew(crew.parser, settings(pairing=EDITION), is_live=True).say(*BACK[:2], MINE["r"])
     assert (again.questions, again.state.phase) == ([], Phase.TAKEN)
 
@@ -84,7 +151,7 @@ def test_key_after_the_take_does_not_turn_it_round(crew: Crew) -> None:
     """What the key says is what the voice says."""
     crew.say(*BACK[:2]).tell("h")
     assert len(crew.questions) == 1
-    assert crew.say(*BACK[2:]).lengths == [15.42]
+    assert crew.say("h: fifteen forty two", *BACK[2:]).lengths == [15.42]
 
 
 def test_in_the_check_it_is_the_other_one(crew: Crew) -> None:
@@ -92,7 +159,7 @@ def test_in_the_check_it_is_the_other_one(crew: Crew) -> None:
     crew.say(MINE["r"], *BACK[:3], MINE["h"], *BACK[3:])
     assert (crew.lengths, crew.questions) == ([15.42], [])
     crew.say(MINE["r"], *BACK[:3], MINE["r"])
-    assert crew.questions[0] == "holder-told-otherwise holder=head"
+    assert crew.codes[0] == "who-holds-whole"
 
 
 def test_it_is_asked_where_it_was_not_heard_surely(crew: Crew) -> None:

@@ -317,8 +317,8 @@ def test_told_after_the_first_part_places_it_anew(parser: Parser) -> None:
 def test_told_otherwise_after_switching_is_refused(parser: Parser) -> None:
     """Who held the foot in the take cannot hold it in the check."""
     refused = crew(parser).tell("r").say(*BACK[:3]).tell("r")
-    assert refused.questions == ["holder-told-otherwise holder=head"]
-    assert refused.say(*BACK[3:]).lengths == [15.42]
+    assert refused.codes == ["who-holds-whole"]
+    assert refused.say("r: fifteen forty two", *BACK[3:]).lengths == [15.42]
 
 
 def test_what_does_not_go_with_what_is_told_is_struck(parser: Parser) -> None:

@@ -54,7 +54,7 @@ def caller_at(state: State, end: Role) -> Role:
 
 def expects(state: State, role: Role) -> Expectation:
     """Tell what a caller is expected to say; over a stop, as if it were decided (see `_ahead`)."""
-    is_unplaced = state.stop is not None and state.stop.waiting is not None
+    is_unplaced = (state.waiting or (state.stop and state.stop.waiting)) is not None
     state = _ahead(state)
     if state.settings.style not in PARTED:
         return Expectation.READING

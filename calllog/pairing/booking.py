@@ -11,6 +11,8 @@ from calllog.decoding import KEPT, Action, Doubt, Verdict
 from calllog.pairing.asking import TAKE_OR_CHECK, ask_again
 from calllog.pairing.changed import replace
 from calllog.pairing.diagnosis import diagnose
+from calllog.pairing.edition import CONFIRMS_SINCE
+from calllog.pairing.proposal import length_of
 from calllog.pairing.roles import following, weighs_roles
 from calllog.pairing.running import running_on
 from calllog.pairing.signatures import Blunder, blunder_between
@@ -40,6 +42,13 @@ BY_BEST = Verdict(Action.BOOK, None)
 """What a line that weighs nothing does with a pair that agrees."""
 TURNED_KEPT = 256
 """Pulls of which it is remembered that roles were turned; more than one step ever books."""
+NEAR = 20
+"""This part of a foot or meter between two lengths is near: whoever reads a pull again, right, is
+off by less (common practice, no published source)."""
+REPEATS_PULL = "repeats-pull"
+"""Code of the note that a take reads as the pull before it did."""
+UNLIKE_STOPPED = "unlike-stopped"
+"""Code of the note that a take is near nothing which its pull read before it stopped."""
 LONG_GAP_S = 60.0
 """Parts of one observation further apart than this are noted."""
 
@@ -110,7 +119,7 @@ def complete(state: State) -> Step:
     state = replace(state, findings=(*state.findings, *notes))
     if state.phase is Phase.OPEN or state.take is None:
         observation = state.parts.observe(state.settings.style, state.conditions.hold)
-        again = repeats_pull(state, observation)
+        again = repeats_pull(state, observation) + unlike_stopped(state, observation)
         state = replace(state, findings=(*state.findings, *again))
         notes = (*notes, *again)
         taken = replace(move(state, Signal.COMPLETE), take=observation)
@@ -129,18 +138,51 @@ def _can_answer(state: State) -> bool:
 def repeats_pull(state: State, take: Observation) -> tuple[Finding, ...]:
     """Note a take that reads just what the pull before it did: it may be the same pull again.
 
-    Whole feet are passed over: marks are set by them, pull after pull.
+    Whole feet are passed over: marks are set by them, pull after pull. After a decision they are
+    not, nor what is near one of the two lengths that were decided between.
     """
     before = state.booked
     if state.settings.pairing < 1 or before is None or before.take is None:
         return ()
-    if take.length % state.settings.unit.counts == 0 or before.pull != state.pull - 1:
+    if before.pull != state.pull - 1:
         return ()
-    read = before.take.length
-    if take.length != read:
-        return ()
+    read = [before.take.length]
+    if is_decided(before):
+        read.append(length_of(before, before.parts))
+        alike = [each for each in read if _is_near(state, each, take.length)]
+    else:
+        is_whole = take.length % state.settings.unit.counts == 0
+        alike = [each for each in read if each == take.length and not is_whole]
     calls = (*before.take.calls, *take.calls)
-    return (finding(state, "repeats-pull", Severity.NOTE, values=(read, read), calls=calls),)
+    values = [(each, take.length) for each in alike]
+    return tuple(
+        finding(state, REPEATS_PULL, Severity.NOTE, values=each, calls=calls) for each in values[:1]
+    )
+
+
+def unlike_stopped(state: State, take: Observation) -> tuple[Finding, ...]:
+    """Note a take that is near nothing which was read of its pull before it stopped."""
+    read = [each.length for each in state.superseded]
+    stopped = (each for each in state.findings if each.severity is Severity.STOP)
+    is_stopped = any({each.first, each.second} <= set(read) for each in stopped)
+    if state.settings.pairing < CONFIRMS_SINCE or not is_stopped:
+        return ()
+    if any(_is_near(state, each, take.length) for each in read):
+        return ()
+    values = (min(read, key=lambda each: abs(each - take.length)), take.length)
+    return (finding(state, UNLIKE_STOPPED, Severity.NOTE, values=values, calls=take.calls),)
+
+
+def is_decided(before: State | None) -> bool:
+    """Tell whether a pull that was recorded had stopped, and was decided so; from edition 3."""
+    if before is None or before.settings.pairing < CONFIRMS_SINCE:
+        return False
+    return before.phase is Phase.STOPPED
+
+
+def _is_near(state: State, one: int, other: int) -> bool:
+    """Tell whether two lengths may be one measured twice [least counts]."""
+    return abs(one - other) <= max(state.settings.unit.counts // NEAR, state.settings.tolerance)
 
 
 def change_take(state: State) -> State:

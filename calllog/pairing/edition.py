@@ -8,8 +8,10 @@ were booked from it. Whatever changes what follows from the same calls asks the 
 from calllog.decoding import CALIBRATIONS
 from calllog.values import LineSettings
 
-EDITION = 2
+EDITION = 3
 """The newest edition; a new line is begun with it. 0 is that of journals that do not say."""
+CONFIRMS_SINCE = 3
+"""The edition from which nothing is taken against what is known until the crew confirms it."""
 
 
 def unknown_edition(settings: LineSettings) -> str:

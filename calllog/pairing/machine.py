@@ -18,7 +18,7 @@ from calllog.pairing.deciding import RESUME, again, decide, settle_by_key
 from calllog.pairing.differing import as_correction
 from calllog.pairing.doubtful import ask_first, remember
 from calllog.pairing.moving import move_on, switch, untimely
-from calllog.pairing.placing import ask_who, noted_anew, tell, tells
+from calllog.pairing.placing import ask_of_take, ask_who, noted_anew, tell, tells
 from calllog.pairing.proposal import is_too_steep, repeats_booked
 from calllog.pairing.roles import (
     COMMANDS,
@@ -52,6 +52,7 @@ from calllog.pairing.table import Phase, Signal
 from calllog.pairing.taking import taken, tried
 from calllog.pairing.tape_style import CHECK, contradicts, hear, says_style, stop_by_word
 from calllog.pairing.turns import status
+from calllog.pairing.which_pull import ask_which, told_which
 from calllog.values import (
     NUMBERS,
     Call,
@@ -81,7 +82,7 @@ def step(state: State, event: Event) -> Step:
             return Step(stated_anew(state, event))
         case Call():
             asked = ask_first(state, event, partial(scratch, rules=RULES))
-            return remember(asked or _hear(state, event), event)
+            return remember(asked or ask_which(state, event, _hear(state, event)), event)
 
 
 def _hear(state: State, call: Call) -> Step:
@@ -214,10 +215,11 @@ def _change(state: State, call: Call) -> Step:
 def _command(  # noqa: PLR0911 - one way out for each command
     state: State, call: Call
 ) -> Step:
+    waiting = state.blocking if call.name in COMMANDS else state.waiting
+    if waiting is not None and call.name in (*COMMANDS, "switch", "next", "finish"):
+        return told_which(state, call) or refuse(state, question(waiting))
     if call.name in COMMANDS:
         return _holds(state, call)
-    if state.waiting is not None and call.name in ("switch", "next", "finish"):
-        return refuse(state, question(state.waiting))
     with_call = replace(state, history=(*state.history, call))
     match call.name:
         case _ if says_style(call):
@@ -276,7 +278,8 @@ def _stop_by_word(state: State, call: Call) -> Step:
 def _go_on_with_style(done: Step, waiting: str, call: Call) -> Step:
     """Do what waited for the style to be said."""
     state = done.state
-    if not waiting or state.style is not StyleKnown.CONFIRMED or state.style_waits != waiting:
+    is_known = state.style is StyleKnown.CONFIRMED and state.blocking is None
+    if not waiting or not is_known or state.style_waits != waiting:
         return done
     state = replace(state, style_waits="")
     if waiting == CHECK and state.phase is Phase.CHECKING and state.take is not None:
@@ -308,6 +311,9 @@ def _answer(state: State, call: Call) -> Step | None:
 
 
 def _number(state: State, call: Call) -> Step:
+    if state.blocking is not None:
+        told = told_which(state, call) if state.blocking.asks else tells(state, call, RULES)
+        return told or refuse(state, question(state.blocking))
     if says_style(call) and state.phase is not Phase.FINISHED:
         return _style(state, call)
     return _placed(state, call)
@@ -386,7 +392,7 @@ def _holds(state: State, call: Call) -> Step:
     origin = stop.origin if stop else state.phase
     holder = OTHER[holder] if origin is Phase.CHECKING else holder
     if holder is not state.holder and (why := told_against(state, origin)) is not None:
-        return refuse(state, why, call.role)
+        return ask_of_take(state, call, RULES) or refuse(state, why, call.role)
     return tell(state, replace(state.places, holder=holder), RULES)
 
 

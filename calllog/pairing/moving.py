@@ -4,6 +4,7 @@ from calllog.decoding import Action
 from calllog.pairing.asking import ask_again
 from calllog.pairing.booking import Step, book, finding, move, refuse, unsure_take
 from calllog.pairing.changed import replace
+from calllog.pairing.edition import CONFIRMS_SINCE
 from calllog.pairing.parts import Parts
 from calllog.pairing.roles import expecting, weighs_roles
 from calllog.pairing.state import State
@@ -68,7 +69,10 @@ def move_on(state: State, call: Call, command: str) -> Step:
         return refuse(state, message("before-moving-on", status=status(state)))
     follows = (*noted, *result.consequences)
     if command == "finish":
-        return Step(move(result.state, Signal.FINISH), follows)
+        finished = move(result.state, Signal.FINISH)
+        if state.settings.pairing >= CONFIRMS_SINCE and call.name == command:
+            finished = replace(finished, history=(*finished.history, call))
+        return Step(finished, follows)
     return Step(result.state, follows)
 
 

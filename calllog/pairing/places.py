@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from calllog.values import AfterCheck, Call, CalledFirst, Role
+from calllog.values import AfterCheck, Call, CalledFirst, Kind, Message, Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,3 +55,16 @@ class Waiting:
     call: Call
     options: tuple[Option, ...]
     """As the crew's habit has it, and the other way round."""
+
+    asks: Message | None = None
+    """What is asked where it is something else: no options are given then."""
+
+    @property
+    def is_of_take(self) -> bool:
+        """A word waits, no number: it contradicts who held the mark in the take."""
+        return self.call.kind is Kind.COMMAND
+
+    @property
+    def is_blocking(self) -> bool:
+        """The take itself is in question, so that nothing but the answer is taken."""
+        return self.is_of_take or self.asks is not None

@@ -2,14 +2,28 @@
 
 from calllog.pairing.booking import Rules, Step, ask, finding, move, voids
 from calllog.pairing.changed import replace
+from calllog.pairing.edition import CONFIRMS_SINCE
 from calllog.pairing.parts import Parts
 from calllog.pairing.places import Option, Places, Waiting
-from calllog.pairing.roles import TURNED, WHO_HOLDS, chosen, expecting, is_said, question, told
+from calllog.pairing.proposal import plain
+from calllog.pairing.roles import (
+    MARKED,
+    TURNED,
+    WHO_HOLDS,
+    chosen,
+    expecting,
+    is_said,
+    question,
+    told,
+)
 from calllog.pairing.state import OTHER, State, Stop
 from calllog.pairing.striking import replayed
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.taking import taken, tried
 from calllog.values import NUMBERS, Call, Kind, Role, Severity, message
+
+EITHER = range(10, 100)
+"""Numbers that may be a whole mark or hundredths: of two digits."""
 
 
 def ask_who(state: State, call: Call, options: tuple[Option, ...]) -> Step:
@@ -36,6 +50,37 @@ def ask_who(state: State, call: Call, options: tuple[Option, ...]) -> Step:
     return Step(stopped, (found,))
 
 
+def ask_of_take(state: State, call: Call, rules: Rules) -> Step | None:
+    """Ask which number of the take is the whole mark, where a word contradicts what is known.
+
+    A check would agree with a take that is turned round. None where the take goes one way alone.
+    """
+    if state.settings.pairing < CONFIRMS_SINCE or state.stop is not None:
+        return None
+    unplaced = replace(state, history=tuple(_unplaced(state, each) for each in state.history))
+    turned = replayed(unplaced, replace(state.places, holder=OTHER[state.holder]), rules)
+    if turned is None:
+        return None
+    options = tuple(_of_take(state, each) for each in (state, turned))
+    first, other = ((each.whole, each.fraction) for each in options)
+    return None if first == other else ask_who(unplaced, call, options)
+
+
+def _unplaced(state: State, call: Call) -> Call:
+    """Give a number without the place that it has only because it was expected there."""
+    is_expected = call.kind in MARKED and call.kind.value == call.expects.value
+    number = plain(call, state.settings.unit.counts)
+    if not is_expected or "." in call.text or number not in EITHER or state.settings.unit.is_fine:
+        return call
+    return call.model_copy(update={"kind": Kind.NUMBER, "value": number})
+
+
+def _of_take(asked: State, state: State) -> Option:
+    parts = state.take_parts if state.phase is Phase.CHECKING else state.parts
+    length = state.take.length if state.take else None
+    return Option(state.places, parts.whole, parts.fraction, length, asked.whole_by)
+
+
 def noted_anew(done: Step, before: State) -> Step:
     """Note that the two hold the other ends than the habit has it."""
     state = done.state
@@ -59,7 +104,11 @@ def tells(state: State, call: Call, rules: Rules) -> Step | None:
     if option is None:
         return _tells_against(state, call, rules)
     done = tell(state, option.places, rules)
-    if done.state.pull != state.pull or done.state.phase is Phase.STOPPED:
+    if (
+        state.blocking is not None
+        or done.state.pull != state.pull
+        or done.state.phase is Phase.STOPPED
+    ):
         return done
     repeated = taken(done.state, call)
     return Step(repeated.state, (*done.consequences, *repeated.consequences))
@@ -89,7 +138,7 @@ def tell(state: State, places: Places, rules: Rules) -> Step:
     if placed is None:
         return _call_anew(plain, places, waiting)
     placed = told(replace(placed, findings=state.findings), places)
-    if waiting is None:
+    if waiting is None or waiting.is_of_take:
         is_plain = places.holder is state.places.holder or placed.parts.is_empty
         return Step(placed) if is_plain else noted_anew(Step(placed), placed)
     return noted_anew(taken(placed, waiting.call), placed)

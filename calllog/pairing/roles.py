@@ -226,7 +226,9 @@ def _option(way: Way) -> Option:
 
 
 def question(waiting: Waiting) -> Message:
-    """Ask who holds the whole mark, saying what each answer would make."""
+    """Ask who holds the whole mark, saying what each answer would make; or what else is asked."""
+    if waiting.asks is not None:
+        return waiting.asks
     first, other = waiting.options[0], waiting.options[-1]
     is_order = len(waiting.options) > 1 and first.holder is other.holder
     return message(

@@ -30,18 +30,21 @@ def running_on(conditions: Conditions, settings: LineSettings) -> Conditions:
 
 
 def opens_with(state: State, call: Call) -> int:
-    """Tell for which pull a condition counts that its own pull may have been meant for.
+    """Tell for which pull a call counts that another one may have been meant for.
 
     A rise that is said once the check agrees is the next pull's, not that of the pull just
-    recorded.
+    recorded. The first number after a pull was to be measured again is of that pull.
 
     Args:
         state: where the line stands, the call taken.
-        call: the condition.
+        call: the condition or number.
 
     Returns:
         The pull's number; 0 where nobody can be mistaken.
     """
+    if call.kind in NUMBERS:
+        numbers = [each.number for each in state.history if each.kind in NUMBERS]
+        return state.pull if state.superseded and numbers == [call.number] else 0
     is_own = call.kind is Kind.CONDITION and call.name in OF_ONE_PULL
     return state.pull if is_own and state.is_between and state.booked is not None else 0
 

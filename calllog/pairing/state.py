@@ -135,6 +135,11 @@ class State:
         return self.phase is Phase.OPEN and self.parts.is_empty
 
     @property
+    def blocking(self) -> Waiting | None:
+        """What waits, if nothing but its answer is taken."""
+        return self.waiting if self.waiting is not None and self.waiting.is_blocking else None
+
+    @property
     def holder(self) -> Role:
         """Who calls the whole foot in the take."""
         given = self.places.holder

@@ -9,14 +9,14 @@ own. From edition 2 calls that do not go as they went are struck too, and asked 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from calllog.pairing.booking import Rules, Step, ask, refuse, voids
+from calllog.pairing.booking import Rules, Step, ask, move, refuse, voids
 from calllog.pairing.changed import replace
 from calllog.pairing.differing import REPEAT_DIFFERS
 from calllog.pairing.places import Places
 from calllog.pairing.roles import expecting, weighs_roles
 from calllog.pairing.running import STRUCK_BY_SCRATCH, Between, again_stated, reopened, stated_anew
 from calllog.pairing.state import OTHER, State
-from calllog.pairing.table import Phase
+from calllog.pairing.table import Phase, Signal
 from calllog.values import (
     NUMBERS,
     Call,
@@ -33,6 +33,8 @@ from calllog.values import (
     message,
 )
 
+FINISH = "finish"
+"""Name of the command that closes a line."""
 NOTES = frozenset({Kind.NOTE})
 ASKS_SINCE = 2
 """The edition of the pairing from which calls are asked for again that do not go as they went."""
@@ -40,9 +42,16 @@ ASKS_SINCE = 2
 
 def scratch(state: State, rules: Rules) -> Step:
     """Strike the last number of the pull, or of the one booked before it, which opens again."""
+    if state.waiting is not None and state.waiting.asks is not None:
+        numbers = called_now(state.history) - state.struck
+        left = without(replace(state, waiting=None), numbers, rules)
+        return Step(left.state, (*voids(state, sorted(numbers)), *left.consequences))
     if state.waiting is not None:
         number = state.waiting.call.number
         return Step(replace(state, waiting=None), voids(state, (number,)))
+    if _is_just_finished(state):
+        open_again = replace(move(state, Signal.UNFINISH), history=state.history[:-1])
+        return Step(open_again, voids(state, (state.history[-1].number,)))
     consequences: tuple[Consequence, ...] = ()
     kinds = _strikes(state)
     last = _last(state.history, kinds, state.struck)
@@ -256,8 +265,17 @@ def _reopening(state: State) -> State | None:
     return state.booked if is_fresh else None
 
 
+def _is_just_finished(state: State) -> bool:
+    """Tell whether the end of the line was said last."""
+    return (
+        state.phase is Phase.FINISHED and bool(state.history) and state.history[-1].name == FINISH
+    )
+
+
 def note_said_last(state: State) -> Call | None:
     """Find the note that was said after every number, held ones too."""
+    if _is_just_finished(state):
+        return None
     number = _last((*state.history, *state.held), _strikes(state), state.struck)
     note = _last(state.history, NOTES)
     if number is None and note is None and (before := _reopening(state)) is not None:

@@ -40,6 +40,7 @@ class Signal(StrEnum):
     RESUME_CHECKING = "chief or key settles a part of the check"
     AGAIN = "measure again"
     FINISH = "line finished"
+    UNFINISH = "line finished struck"
 
 
 TRANSITIONS: dict[tuple[Phase, Signal], Phase] = {
@@ -74,4 +75,5 @@ TRANSITIONS: dict[tuple[Phase, Signal], Phase] = {
     (Phase.STOPPED, Signal.RESUME_TAKEN): Phase.TAKEN,
     (Phase.STOPPED, Signal.RESUME_CHECKING): Phase.CHECKING,
     (Phase.STOPPED, Signal.AGAIN): Phase.OPEN,
+    (Phase.FINISHED, Signal.UNFINISH): Phase.OPEN,
 }

@@ -14,6 +14,8 @@ def status(  # noqa: PLR0911 - one way out for each phase
 ) -> Message:
     """Tell what the pull waits for."""
     pull = state.pull
+    if state.blocking is not None:
+        return message("pull-waits-for-answer", pull=pull, question=question(state.blocking))
     if state.awaiting is not None and state.phase is not Phase.STOPPED:
         return message("pull-waits-for-answer", pull=pull, question=awaited(state.awaiting))
     if state.style_waits and state.phase is not Phase.STOPPED:

@@ -276,13 +276,12 @@ def view_of(
 
 
 def _expected(replay: Replay, state: State, ways: Sequence[WayOn], *, is_live: bool) -> Message:
-    if state.phase is Phase.STOPPED and ways:
-        return message("screen-decision")
-    if state.phase is not Phase.STOPPED and state.awaiting is not None:
-        return awaited(state.awaiting)
     if state.phase is Phase.STOPPED:
         at = "work" if is_live else "rest"
-        return message("screen-decision-by-command", pull=state.pull, at=at)
+        by_command = message("screen-decision-by-command", pull=state.pull, at=at)
+        return message("screen-decision") if ways else by_command
+    if state.awaiting is not None and state.blocking is None:
+        return awaited(state.awaiting)
     if state.waiting is not None:
         return _by_name(who_holds(state.waiting), replay)
     if awaits_style(state):

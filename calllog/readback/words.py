@@ -109,6 +109,8 @@ FIRMLY_AFTER = 2
 """A question that was put so often is put firmly: who goes on calling loses every call."""
 TURNED = "placed-anew"
 """Code of the note that says who holds the mark."""
+WHICH_PULL = "which-pull"
+"""Code of the question which pull a take is of: it says what was found."""
 AGAIN = "told-tried-again"
 """Code of what is said of a number that begins a pull again; it belongs to its read-back."""
 RANK = (Tone.HEARD, Tone.AGREES, Tone.QUESTION, Tone.STOP)
@@ -166,7 +168,9 @@ def answer(
     if call is not None and not is_result and is_wanted and not is_told:
         said = read_back(grammar, call)
         pull = say_count(grammar, opens)
-        words.insert(0, grammar.words("told-for-pull", pull=pull, said=said) if opens else said)
+        is_told_pull = bool(opens) and grammar.words(AGAIN) not in words
+        told_so = grammar.words("told-for-pull", pull=pull, said=said)
+        words.insert(0, told_so if is_told_pull else said)
     rest = ". ".join(filter(None, (longer.get(each, each) for each in words))) if longer else ""
     # a condition, and who holds the mark, count for long: no later call takes their place
     is_read_back = not results and not is_condition
@@ -276,6 +280,8 @@ def _told(
         old = ", ".join(read_back(grammar, each) for each in calls if each.number in struck)
         stands = call if call is not None and call.number not in struck else None
         yield Tone.HEARD, _struck(grammar, stands, old)
+    asks = (each.asks.code for each in consequences if isinstance(each, Question))
+    is_asked = WHICH_PULL in asks
     for each in consequences:
         if isinstance(each, Void):
             continue
@@ -287,7 +293,7 @@ def _told(
             case Question():
                 yield Tone.QUESTION, _ask(grammar, each, asked, unanswered)
             case Finding():
-                yield from _found(grammar, each)
+                yield from _found(grammar, each, is_asked=is_asked)
             case Held():
                 yield Tone.QUESTION, words("told-held", pull=pull)
             case Reopened():
@@ -296,14 +302,14 @@ def _told(
                 pass
 
 
-def _found(grammar: Grammar, found: Finding) -> Iterator[tuple[Tone, str]]:
-    """Word a stop, and a note that asks something of the crew."""
+def _found(grammar: Grammar, found: Finding, *, is_asked: bool) -> Iterator[tuple[Tone, str]]:
+    """Word a stop, and a note that the crew must do something about; not one that is asked."""
     words = grammar.words
     if found.severity is Severity.STOP:
         yield Tone.STOP, _stop(grammar, found)
     elif found.code == "tried-again":
         yield Tone.HEARD, words(AGAIN)
-    elif remedy := words.remedy(found):
+    elif (remedy := words.remedy(found)) and not is_asked:
         yield Tone.HEARD, say_text(grammar, f"{words.finding(found)}. {remedy}")
 
 

@@ -271,7 +271,7 @@ class Recorder:
     def _is_asked_who_holds(self, utterance: Utterance) -> bool:
         """Tell whether it was asked just before an utterance who holds the whole mark."""
         waiting = self.job.state.waiting
-        if waiting is None or len({each.holder for each in waiting.options}) == 1:
+        if waiting is None or len({each.holder for each in waiting.options}) <= 1:
             return False
         before = (
             each

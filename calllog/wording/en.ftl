@@ -152,6 +152,14 @@ again-or-next-pull = { $said } again, or the next pull? say it again if it is th
     .short = { $said } again, or next?
 mended-or-next-pull = { $said } for the pull before, or the next pull? strike that and call again, or say it again if it is the next
     .short = { $said }: for the one before, or next?
+which-pull = { $about ->
+    [next] pull { $pull } was { HUNDREDTHS($before) }; is this the next pull? say next pull, or strike that
+   *[again] pull { $pull } was { HUNDREDTHS($before) }; is { HUNDREDTHS($reading) } that pull? call the whole reading, or strike that
+  }
+    .short = { $about ->
+        [next] is this the next pull? say next pull, or strike that
+       *[again] is this pull { $pull }? call the whole reading, or strike that
+      }
 heard-on-both = both microphones heard it; the one whose call it is, say it again
     .short = whose was it? say again
 check-needed = this line needs a check: switch ends first
@@ -439,9 +447,12 @@ finding-repeat-differs = { $part ->
     .remedy = say "strike that", "keep the first", "keep the second" or "measure again"
 finding-tried-again = read again after a stop
     .short = read again
-finding-repeats-pull = read { HUNDREDTHS($second) }, the same as the pull before it
+finding-repeats-pull = read { HUNDREDTHS($second) }, and the pull before it { HUNDREDTHS($first) }
     .short = same as the pull before
     .remedy = see whether it is that pull again
+finding-unlike-stopped = read { HUNDREDTHS($second) } after a stop at { HUNDREDTHS($first) }
+    .short = not as before the stop
+    .remedy = see whether it is another pull
 finding-who-holds-whole = nobody said who held the { $unit ->
     [metre] meter
    *[foot] foot

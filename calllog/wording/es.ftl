@@ -160,6 +160,14 @@ again-or-next-pull = ¿{ $said } otra vez, o el tramo siguiente? repítalo si es
     .short = ¿{ $said } otra vez, o el siguiente?
 mended-or-next-pull = ¿{ $said } para el tramo anterior, o para el siguiente? tache eso y dígalo de nuevo, o repítalo si es el siguiente
     .short = ¿{ $said } para el anterior, o el siguiente?
+which-pull = { $about ->
+    [next] el tramo { $pull } fue { HUNDREDTHS($before) }; ¿es el siguiente? digan siguiente tramo, o tache eso
+   *[again] el tramo { $pull } fue { HUNDREDTHS($before) }; ¿{ HUNDREDTHS($reading) } es el mismo? digan la lectura entera, o tache eso
+  }
+    .short = { $about ->
+        [next] ¿es el siguiente? digan siguiente tramo, o tache eso
+       *[again] ¿es el tramo { $pull }? digan la lectura entera, o tache eso
+      }
 heard-on-both = lo oyeron los dos micrófonos; repítalo quien lo dijo
     .short = ¿de quién era? repítalo
 check-needed = esta línea pide comprobación: primero cambien de extremo
@@ -441,9 +449,12 @@ finding-repeat-differs = { $part ->
     .remedy = digan "tacha eso", "queda la primera", "queda la segunda" o "medir de nuevo"
 finding-tried-again = medido de nuevo después de un alto
     .short = leído de nuevo
-finding-repeats-pull = se lee { HUNDREDTHS($second) }, como en el tramo anterior
+finding-repeats-pull = se lee { HUNDREDTHS($second) }, y en el tramo anterior { HUNDREDTHS($first) }
     .short = como el anterior
     .remedy = miren si es otra vez el mismo tramo
+finding-unlike-stopped = leído { HUNDREDTHS($second) } después de un alto en { HUNDREDTHS($first) }
+    .short = no como antes del alto
+    .remedy = miren si es otro tramo
 finding-who-holds-whole = nadie dijo quién sujetaba el { $unit ->
     [metre] metro
    *[foot] pie

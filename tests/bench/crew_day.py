@@ -868,6 +868,13 @@ class Day:
         """Say whether the tape in hand cuts or adds."""
         self._command(self.foot_by, self.in_hand.value)
 
+    def tell_pull(self, question: Question, marks: Marks) -> None:
+        """Tell whether it is the pull that was asked about: it is the one that the crew is at."""
+        if question.asks.facts.get("about") == "next":
+            self._command(self.foot_by, "scratch" if self._is_recorded() else "next")
+            return
+        self._say(self._parts()[0][0], "reading", marks.length)
+
     def pass_over(self, _question: Question, _marks: Marks) -> None:
         """Let it be as it stands: nothing is to be said to it."""
 
@@ -887,6 +894,7 @@ ANSWERS: dict[str, Reply] = {
     "call-both-again": Day.call_both_again,
     "same-as-other-part": Day.call_in_one,
     "say-style": Day.tell_style,
+    "which-pull": Day.tell_pull,
     "keyed-and-heard": Day.pass_over,
     "stop-stands": Day.pass_over,
 }
