@@ -37,6 +37,7 @@ from calllog.recognise import Hypothesis
 from calllog.session import Course, Job
 from calllog.tape import load_certificate
 from calllog.values import Call, Conditions, Expectation, Message, Role
+from tests.fieldjob import Paper
 from tests.terminal import PATIENCE_S, Terminal, wait_for
 
 LINE = load_day().lines[0]
@@ -506,6 +507,38 @@ def wait_until_read(terminal: Terminal, words: bytes) -> None:
     while words not in terminal.seen:
         assert time.monotonic() < until_s, terminal.seen[-500:]
         time.sleep(0.02)
+
+
+@pytest.mark.parametrize("answer", ["y", "n"])
+def test_another_line_does_not_drop_half_a_pull_in_silence(tmp_path: Path, answer: str) -> None:
+    """Given by mistake, it is asked before anything is begun; no leaves the job as it is."""
+    is_left = answer == "y"
+    job = tmp_path / "job"
+    with Job.open(job) as opened:
+        course = one_line(TAPE, "Elm:Ash")
+        opened.begin_line(course.settings(0, 0), TAPE)
+        Paper(opened).read(1542).say("switch")
+    terminal = Terminal(
+        dict(os.environ),
+        *("listen", str(job), "--tape", str(LINE.tape), "--line", "Ash:Fir"),
+        *("--keys-only", "--output", "none"),
+    )
+    try:
+        wait_for(lambda: b"y, or n:" in terminal.seen, terminal)
+        assert b"Elm to Ash: pull 1 waits for the check" in b" ".join(terminal.seen.split())
+        terminal.type(f"{answer}\r")
+        if is_left:
+            wait_for(lambda: b"next" in terminal.seen, terminal)
+            assert terminal.end() == 0
+        else:
+            assert terminal.program.wait(PATIENCE_S) == 1
+            wait_until_read(terminal, b"--line Elm:Ash")
+    finally:
+        terminal.close()
+    with Job.open(job) as opened:
+        line = opened.state.settings
+        assert (line.line_to, opened.state.pull) == (("Fir", 2) if is_left else ("Ash", 1))
+        assert opened.replay.left == ([(("Elm", "Ash", 1), 1)] if is_left else [])
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])

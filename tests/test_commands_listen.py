@@ -137,6 +137,23 @@ def test_rise_that_is_stated_for_the_work_counts_for_one_pull(
         assert job.state.conditions.rise_ft is None
 
 
+def test_recording_of_another_line_says_what_pull_it_leaves(tmp_path: Path) -> None:
+    """Nobody is there to be asked; it is told, once, and the work goes on."""
+    words = ("listen", str(tmp_path / "job"), "--tape", str(TAPE))
+    recorded = ("--from", str(CLIP), "--channels", "rear")
+    done = CliRunner().invoke(app, (*words, "--line", "Elm:Ash", *recorded))
+    assert (done.exit_code, "unrecorded" in done.output) == (0, False)
+    again = tmp_path / "again.flac"
+    again.write_bytes(CLIP.read_bytes())
+    other = ("--from", str(again), "--channels", "rear", "--line", "Ash:Fir")
+    done = CliRunner().invoke(app, (*words, *other))
+    assert done.exit_code == 0, done.output
+    told = "! Elm to Ash: pull 1 waits for the hundredths of the first; it stays unrecorded"
+    assert done.output.count(told) == 1
+    done = CliRunner().invoke(app, (*words, *other))
+    assert "unrecorded" not in done.output
+
+
 @pytest.mark.parametrize("options", [(), ("--channels", "unsaid")])
 def test_one_channel_of_both_needs_no_word_of_it(tmp_path: Path, options: tuple[str, ...]) -> None:
     """A recording of one channel is of both people, whichever of them speaks."""

@@ -108,6 +108,24 @@ def test_doubtful_certificate_is_told_before_its_lengths(tmp_path: Path) -> None
     )
 
 
+def test_pull_that_was_left_half_measured_is_told(tmp_path: Path) -> None:
+    """By another line, or by the end of its own after it was to be measured again."""
+    with Job.open(tmp_path / "job") as job:
+        job.begin_line(settings("A", "B", tape="T-1"), certificate())
+        paper = Paper(job)
+        paper.pull(1542, 1542).read(3387).say("switch")
+        job.begin_line(settings("B", "C", tape="T-1"), certificate())
+        paper.pull(4711, 4711).read(2200).say("again").say("finish")
+        assert job.replay.left == [(("A", "B", 1), 2)]
+        found = codes(summarise(tmp_path / "job"))
+    assert "left" in found
+    told = state_words(state_facts(summarise(tmp_path / "job")))
+    assert "A to B: begun and not recorded: pull 2" in told
+    assert "B to C: begun and not recorded: pull 4" in told
+    with Job.open(tmp_path / "job") as job:
+        assert job.replay.left == [(("A", "B", 1), 2)]
+
+
 def test_rescue_and_change_since_sign_off_are_told_first(tmp_path: Path) -> None:
     """Both are about the whole job; entries are counted right."""
     folder = write_job(tmp_path / "job", ("A:B", [100]), finish=True)

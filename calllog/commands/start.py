@@ -1,5 +1,6 @@
 """A job and how it is begun or gone on with, in; the open job, out; shell."""
 
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -10,12 +11,12 @@ from pydantic import JsonValue
 
 from calllog import system
 from calllog.about import StatedFacts
-from calllog.commands.agreeing import NONE_GIVEN, Agreement, tell_due
-from calllog.commands.terminal import out
+from calllog.commands.agreeing import NONE_GIVEN, YES, Agreement, tell_due
+from calllog.commands.terminal import asked_messages, err, out
 from calllog.errors import ConfigError
 from calllog.journal import Entry
 from calllog.live.spill import left_behind, read_spill
-from calllog.pairing import State
+from calllog.pairing import Phase, State, status
 from calllog.session import Course, Job
 from calllog.units import stated_length
 from calllog.wording import ENGLISH
@@ -47,6 +48,7 @@ class Start:
         """
         with Job.open(self.folder, unsaved=self._unsaved()) as job:
             tell_due(self.folder, job.replay, job.today, job.not_removed)
+            self._leave(job, is_live=is_live)
             self.course.go_on(job)
             job.use_day(self.day, is_stated=self.is_day_stated)
             if self.about is not None:
@@ -60,6 +62,32 @@ class Start:
                 if "rise_ft" in stated and job.state.settings.pairing:
                     out.print(_one_pull(job.state))
             yield job
+
+    def _leave(self, job: Job, *, is_live: bool) -> None:
+        """Let no pull be left half measured by another line without a word: ask, or tell.
+
+        Raises:
+            ConfigError: it is not to be left.
+        """
+        settings = self.course.leaves(job)
+        if settings is None or job.state.phase is Phase.STOPPED:  # no line is begun over a stop
+            return
+        words, state = asked_messages().measured_in(job.state.settings.unit), job.state
+        name = job.replay.run_of(state.settings)
+        facts = {"name": name.told, "status": status(state)}
+        if not (is_live and sys.stdin.isatty() and out.is_terminal):
+            err.print(f"! {words('log-left-pull', **facts)}")
+            return
+        other = job.replay.run_of(settings).told
+        out.print(words("log-leaves-pull", **facts, other=other), end=" ")
+        if sys.stdin.readline().strip().lower() not in YES:
+            ends = f"{name.line_from}:{name.line_to}"
+            option = system.quoted(ends)
+            raise ConfigError(
+                f"pull {state.pull} of {ends} is not recorded",
+                where=str(self.folder),
+                next_step=f"go on with it: the same command with --line {option} and its tape",
+            )
 
     def _unsaved(self) -> tuple[Entry, ...]:
         """Read what an earlier sitting could not write; refuse to go on without it."""

@@ -29,6 +29,7 @@ CODES = (
     "sound-lost",
     "unfinished",
     "waits",
+    "left",
     "certificate",
     "decided",
     "not-corrected",
@@ -140,6 +141,19 @@ def _unfinished(summary: Summary) -> Iterator[StateFact]:
     if state is not None and state.phase is Phase.STOPPED:
         run = replay.run_of(state.settings)
         yield _fact("waits", run, name=run.told, pull=state.pull)
+    left: dict[RunName, list[int]] = {}
+    for run, pull in _left(replay):
+        left.setdefault(run, []).append(pull)
+    for run, pulls in left.items():
+        yield _fact("left", run, pulls, name=run.told)
+
+
+def _left(replay: Replay) -> Iterator[tuple[RunName, int]]:
+    """List the pulls that were begun and not recorded when their line was left or finished."""
+    yield from replay.left
+    state = replay.state
+    if state is not None and state.phase is Phase.FINISHED and state.is_begun:
+        yield replay.run_of(state.settings), state.pull
 
 
 def _of_line(line: Line, tapes: Mapping[str, Certificate]) -> Iterator[StateFact]:

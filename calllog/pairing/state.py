@@ -135,6 +135,11 @@ class State:
         return self.phase is Phase.OPEN and self.parts.is_empty
 
     @property
+    def is_begun(self) -> bool:
+        """Something of a pull was measured, if only to be measured again."""
+        return not self.parts.is_empty or self.take is not None or bool(self.superseded)
+
+    @property
     def blocking(self) -> Waiting | None:
         """What waits, if nothing but its answer is taken."""
         return self.waiting if self.waiting is not None and self.waiting.is_blocking else None

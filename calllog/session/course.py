@@ -92,6 +92,18 @@ class Course:
             return None
         return identities.index(settings.tape), self.lines.index(ends)
 
+    def leaves(self, job: Job) -> LineSettings | None:
+        """Tell which line is begun in place of one of which a pull is begun and not recorded.
+
+        Returns:
+            What holds for it; None where nothing is left so.
+        """
+        before = job.replay.state
+        if before is None or not before.is_begun or before.phase is Phase.FINISHED:
+            return None
+        settings = self.settings(*(self.place(before.settings) or (0, 0)))
+        return None if is_same_line(before.settings, settings) else settings
+
     def go_on(self, job: Job) -> None:
         """Go on with the job's last line if it is of this course, else begin the first.
 

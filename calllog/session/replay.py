@@ -153,6 +153,8 @@ class Replay:
     """Each time that facts were stated, in order."""
     finished: Counter[tuple[str, str]] = field(default_factory=Counter)
     """How often a line was finished."""
+    left: list[tuple[RunName, int]] = field(default_factory=list)
+    """Pulls that were begun and not recorded when another line was, each with its line's run."""
     begun: dict[RunName, None] = field(default_factory=dict)
     """The lines begun, each with its run, in order; one that goes on stands once."""
     recorded_at: list[str] = field(default_factory=list)
@@ -259,8 +261,10 @@ class Replay:
         before = self.state
         pull = 1
         if before is not None:
-            is_begun = not before.parts.is_empty or before.take is not None or before.superseded
-            pull = before.pull + 1 if is_begun else before.pull
+            pull = before.pull
+            if before.is_begun:
+                self.left.append((self.run_of(before.settings), pull))
+                pull += 1
             if before.phase is Phase.FINISHED:
                 self.finished[self.run_of(before.settings)[:2]] += 1
         conditions, differences = (

@@ -996,6 +996,8 @@ log-rise-of-one-pull = the rise of { $rise } { $unit ->
     [metre] m
    *[foot] ft
   } counts for pull { $pull } alone; state it for each pull that has one
+log-leaves-pull = { $name }: { $status }. Begin { $other } all the same? The pull stays unrecorded. y, or n:
+log-left-pull = { $name }: { $status }; it stays unrecorded
 log-conditions-stated = conditions: { $conditions }
 log-decided = pull { $pull }: { $choice }, decided by { $by }
 log-booked = { $unit ->
@@ -1843,6 +1845,10 @@ state-sound-lost = { $sounds ->
 state-unfinished = { $name }: the crew did not finish this line
 state-unfinished-rescued = { $name }: no entry finishes this line; one that was lost may have
 state-waits = { $name }: pull { $pull } waits for a decision
+state-left = { $name }: begun and not recorded: { $count ->
+    [one] pull { $pulls }
+   *[other] pulls { $pulls }
+  }
 state-certificate = { $name }: the certificate of tape { $tape } must be looked at again ({ $entries }): { $count ->
     [one] pull { $pulls }
    *[other] pulls { $pulls }

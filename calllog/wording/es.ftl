@@ -1010,6 +1010,8 @@ log-rise-of-one-pull = el desnivel de { $rise } { $unit ->
     [metre] m
    *[foot] ft
   } vale solo para el tramo { $pull }; indíquelo en cada tramo que lo tenga
+log-leaves-pull = { $name }: { $status }. ¿Empezar { $other } de todos modos? El tramo queda sin anotar. s, o n:
+log-left-pull = { $name }: { $status }; queda sin anotar
 log-conditions-stated = condiciones: { $conditions }
 log-decided = tramo { $pull }: { $choice ->
     [first] queda la primera
@@ -1889,6 +1891,10 @@ state-sound-lost = { $sounds ->
 state-unfinished = { $name }: la cuadrilla no terminó esta línea
 state-unfinished-rescued = { $name }: ningún asiento termina esta línea; quizá lo hizo uno que se perdió
 state-waits = { $name }: el tramo { $pull } espera una decisión
+state-left = { $name }: { $count ->
+    [one] empezado y no anotado: tramo { $pulls }
+   *[other] empezados y no anotados: tramos { $pulls }
+  }
 state-certificate = { $name }: hay que volver a mirar el certificado de la cinta { $tape } ({ $entries }): { $count ->
     [one] tramo { $pulls }
    *[other] tramos { $pulls }
