@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ import pytest
 from calllog.cli import COMMANDS, GROUPS, loaded
 from calllog.cli import app as program
 from calllog.commands.terminal import in_words
+from calllog.corrections import Situation, doubts, state
 from calllog.errors import Fault, JournalError
 from calllog.program_words import (
     ENGLISH_PROGRAM,
@@ -26,9 +28,11 @@ from calllog.program_words import (
     read_po,
 )
 from calllog.resources import PACKAGE
+from calllog.tape import dated_after, plausibility, validity
 from tests.commanding import run
 from tests.fieldjob import field_job
 from tests.program_sentences import constants, printed, sentences
+from tests.tapes import certificate, metric_tape
 
 SPANISH = program_words("es")
 EXAMPLE = "Example: "
@@ -166,6 +170,33 @@ def test_every_line_that_is_printed_has_its_spanish() -> None:
 def is_said(line: str) -> bool:
     """Tell whether a line is in Spanish, or is the same in both."""
     return SPANISH.line(line) != line or line.strip() in SPANISH.sentences
+
+
+def test_every_doubt_about_a_tape_has_its_spanish() -> None:
+    """Certificates and conditions that no crew has, in feet and in meters."""
+    day = date(2131, 5, 4)
+    odd: dict[str, object] = {"certified_tension_lb": 99.0, "alpha_per_degf": 1.0}
+    odd |= {"area_in2": 1.0, "modulus_psi": 1.0, "certified_temperature_degf": 20.0}
+    tapes = (
+        certificate(certified_length_ft=1.0, u_certified_length_ft=1.0, valid_until="2131-05-03"),
+        certificate(**odd, valid_from="2131-05-05", certificate_date="2131-05-06"),
+        metric_tape().model_copy(update=odd | {"valid_until": date(2131, 5, 1)}),
+    )
+    hot = {"temperature_degf": 500.0, "tension_lb": 1.0, "spans": 1, "elevation_ft": 1e6}
+    steep = {"temperature_degf": 154.4, "tension_lb": 66.0, "rise_ft": 70.0, "off_line_ft": 60.0}
+    said = {"temperature": "68C", "tension": "66lb", "reading": "25.42m"}
+    told = [
+        *(each for tape in tapes for each in plausibility(tape)),
+        *(each for tape in tapes for each in validity(tape, day)),
+        *(each for tape in tapes for each in dated_after(tape, day)),
+        *doubts(83.4, certificate(), Situation.model_validate(hot), {}),
+        *doubts(83.4, certificate(), Situation.model_validate(steep), said),
+        *state(183.4, certificate(), Situation(rise_ft=70.0)).warnings,
+        *state(83.4, certificate(), Situation(tension_lb=3.0, spans=1, rise_ft=9.0)).warnings,
+    ]
+    assert len(told) > 25
+    english = re.compile(r"\b(the|is|and|which|look|state|used|has|have|of)\b")
+    assert not [each for each in map(SPANISH.say, told) if english.search(each)]
 
 
 def test_no_sentence_fits_what_a_person_wrote() -> None:
