@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 
 from calllog.cli import app
 from calllog.commands.card import COMMANDS, CONDITIONS, SLOTS, TONES, card_html
-from calllog.errors import ReportError
+from calllog.errors import ConfigError, ReportError
 from calllog.keypad import ROWS
 from calllog.readback import Tone
 from calllog.readback.tones import TONES as NOTES
@@ -178,6 +178,19 @@ def test_command_writes_the_page(tmp_path: Path, grammar: Grammar) -> None:
     assert done.exit_code == 0
     assert path.read_text("utf-8") == card_html(grammar)
     assert f"written: {path}" in done.stdout.replace("\n", "")
+
+
+def test_nothing_but_a_card_is_written_over(tmp_path: Path) -> None:
+    """Neither a certificate nor a journal, whose name is quickly typed in place of another."""
+    other, card = tmp_path / "tape.toml", tmp_path / "card.html"
+    other.write_text("identity = 'T-1'", "utf-8")
+    with pytest.raises(ConfigError, match="no card, and is not written over"):
+        CliRunner().invoke(app, ["card", "--out", str(other)], catch_exceptions=False)
+    assert other.read_text("utf-8") == "identity = 'T-1'"
+    for grammar in ("en-us-feet", "es-metric"):
+        words = ["card", "--grammar", grammar, "--out", str(card)]
+        assert CliRunner().invoke(app, words, catch_exceptions=False).exit_code == 0
+    assert "metros" in card.read_text("utf-8")
 
 
 def test_folder_that_is_not_there_is_told(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from markupsafe import Markup, escape
 from calllog import __version__
 from calllog.commands.engine import GrammarOption
 from calllog.commands.terminal import out
+from calllog.errors import ConfigError
 from calllog.keypad import KeyRow, rows
 from calllog.readback import Tone
 from calllog.report import write_whole
@@ -89,6 +90,8 @@ CAUTIONS = (
     "card-caution-rules",
 )
 """These three are HTML."""
+MARK, BEGINNING = b'<meta name="generator" content="calllog card">', 500
+"""What a card has in its first bytes."""
 
 
 def card(
@@ -101,8 +104,23 @@ def card(
 
     Example: calllog card --out card.html
     """
+    _refuse_what_is_no_card(path)
     write_whole(path, card_html(read_grammar(grammar or DEFAULT_GRAMMAR)))
     out.print(f"written: {path}; open it in a browser and print it on one page")
+
+
+def _refuse_what_is_no_card(path: Path) -> None:
+    """Let a card be written over alone: a slip must cost no certificate, and no journal."""
+    if not path.is_file():
+        return
+    with path.open("rb") as file:
+        if MARK in file.read(BEGINNING):
+            return
+    raise ConfigError(
+        "what stands there is no card, and is not written over",
+        where=str(path),
+        next_step="name a new file with --out, such as card.html",
+    )
 
 
 def card_html(grammar: Grammar, keys: Sequence[KeyRow] | None = None) -> str:
