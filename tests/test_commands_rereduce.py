@@ -66,10 +66,17 @@ def test_old_new_and_difference_are_listed(
 def test_both_versions_are_written(
     job: Path, tape: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Each log stands in a folder of its own, the differences beside them as they are printed."""
+    """Each log stands in a folder of its own, the differences beside them as they are printed.
+
+    What somebody else called so is kept, and told.
+    """
+    (tmp_path / "office").mkdir()
+    (tmp_path / "office" / "differences.json").write_text("of the office", "utf-8")
     rereduce(job, tape, folder=tmp_path / "office", as_json=True)
     document = json.loads(capsys.readouterr().out)
     assert json.loads((tmp_path / "office" / "differences.json").read_text("utf-8")) == document
+    kept = tmp_path / "office" / "differences.kept.json"
+    assert kept.read_text("utf-8") == "of the office"
     before = read_segments_json(tmp_path / "office" / "before" / "segments.json")
     after = read_segments_json(tmp_path / "office" / "after" / "segments.json")
     for log, key in ((before, "old_ft"), (after, "new_ft")):

@@ -701,6 +701,19 @@ def test_command_writes_beside_the_log(tmp_path: Path, capsys: pytest.CaptureFix
         assert (job / "out" / "page" / f"{name}.html").is_file()
 
 
+def test_page_that_somebody_wrote_on_is_kept(job: Path, tmp_path: Path) -> None:
+    """Under another name, which is told; a page as it was written is written anew."""
+    write_pages(job, summarise(job), tmp_path)
+    (tmp_path / "summary.html").write_text("with remarks of the office", "utf-8")
+    again = write_pages(job, summarise(job), tmp_path)
+    kept = tmp_path / "summary.kept.html"
+    assert kept.read_text("utf-8") == "with remarks of the office"
+    assert [words for words in again.words if "kept" in words] == [
+        f"! kept: {kept}, which no run wrote so: it stood where this run writes"
+    ]
+    assert not list(tmp_path.glob("day.kept*"))
+
+
 def test_pages_of_lines_that_are_no_longer_there_are_removed(job: Path, tmp_path: Path) -> None:
     """A folder used again must not show another job's lines; what calllog did not write stays."""
     write_pages(job, summarise(job), tmp_path)

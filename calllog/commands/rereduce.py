@@ -25,9 +25,19 @@ from calllog.office import (
     write_report,
 )
 from calllog.office import rereduce as reduce_again
-from calllog.report import SLOPE_LEGEND, document_in, kind_words, marked, write_whole
+from calllog.report import (
+    SLOPE_LEGEND,
+    document_in,
+    keep_changed,
+    kind_words,
+    marked,
+    settle,
+    write_whole,
+)
 from calllog.units import in_unit
 from calllog.values import ReadingUnit
+
+DIFFERENCES = "differences.json"
 
 
 def rereduce(
@@ -55,15 +65,17 @@ def rereduce(
         write_report(summary, folder / name)
         for summary, name in ((result.before, "before"), (result.after, "after"))
     ]
-    files = (*(file for each in reports for file in each), folder / "differences.json")
+    kept = keep_changed(folder, [DIFFERENCES])
     unit = result.after.header.unit_read
     document = json.dumps(document_in(_document(result), unit), ensure_ascii=False, indent=2)
-    write_whole(files[-1], document + "\n")
+    write_whole(folder / DIFFERENCES, document + "\n")
+    of = result.after.header
+    reports.append(settle(folder, "rereduction", [folder / DIFFERENCES], kept=kept, of=of))
     if as_json:
         print_json_text(document)
         return
     _print(result)
-    for file in files:
+    for file in (file for each in reports for file in each):
         out.print(f"written: {file}")
     for words in (words for each in reports for words in each.words):
         out.print(words)

@@ -117,8 +117,10 @@ def write_pages(
         wanted=wanted,
         zone=zone,
     )
-    printed = (f"{page.name}.pdf" for page in pages) if paper is not None else ()
-    kept = keep_changed(out, (DISTANCES, *printed))
+    kinds = ("html",) if paper is None else ("html", "pdf")
+    kept = keep_changed(
+        out, (DISTANCES, *(f"{page.name}.{each}" for page in pages for each in kinds))
+    )
     for page in pages:
         html = page_html(page, words)
         files.append(out / f"{page.name}.html")
