@@ -97,9 +97,9 @@ demo: install
 	$(BIN)/calllog demo --out demo-job
 
 LINT = $(BIN)/ruff format --check . && $(BIN)/ruff check . && $(BIN)/mypy
-# Three workers for two cores, since many tests wait for microphones and screens; one thread of
+# Four workers for two cores, since many tests wait for microphones and screens; one thread of
 # arithmetic for each: more would only wait for each other.
-UNIT = OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n 3 --dist loadfile --no-loadscope-reorder
+UNIT = OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n 4 --dist loadfile --no-loadscope-reorder
 
 # Style and types are checked while tests wait for microphones and screens, and told last.
 test: install sound browser
