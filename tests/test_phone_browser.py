@@ -35,6 +35,7 @@ from playwright.sync_api import (
 from calllog.demo import load_day
 from calllog.journal import Journal
 from calllog.office import replay_job
+from calllog.office.state_facts import POLICY
 from calllog.office.summary import verify_job
 from calllog.pairing import Phase
 from calllog.resources import PACKAGE
@@ -132,6 +133,8 @@ class Field:
         if not self.is_fresh:
             self.terminal.type("0/\r")
             wait_for(lambda: self.is_fresh, self.terminal)
+        if any(each.decided_by != POLICY for each in self.replay.segments[-1:]):
+            self.measure_another()
         with Journal.open(self.job, read_only=True) as journal:
             self.since = max(each.sequence for each in journal.entries())
 
@@ -187,6 +190,12 @@ class Field:
             for each in listed
             if b"calllog.server.serving" in Path(f"/proc/{each}/cmdline").read_bytes()
         ]
+
+    def measure_another(self) -> None:
+        """Record a pull of other marks: those of a pull just decided would be asked about."""
+        recorded = len(self.replay.segments)
+        self.terminal.type("44\r55\r+44\r55\r")
+        wait_for(lambda: len(self.replay.segments) == recorded + 1, self.terminal)
 
     def stop_pull(self) -> None:
         """Type a pull whose check differs."""
