@@ -117,7 +117,7 @@ BENCH = (
         "Voices that nothing was fitted on say feet, hundredths, readings, commands and talk. A "
         "call is right only if it comes out once, taken, with its value.",
         ("tests.bench.bench_recognition", "piper-joe", "flite-slt"),
-        16,
+        8,
         is_timed=False,
     ),
     Part(
@@ -184,7 +184,7 @@ BENCH = (
         "interval that resamples voices and lines. One rule was found by tracing a wrong pull in "
         "quiet of these very lines; `--seed` walks others.",
         ("tests.bench.bench_crew", "3000", "--people", "--pairing", "new"),
-        10,
+        2,
         is_timed=False,
     ),
     Part(
@@ -194,7 +194,7 @@ BENCH = (
         "of a pull weighed together. Read back: the crew notices a wrong read-back as often as was "
         "published.",
         ("tests.bench.bench_crew", "600"),
-        6.5,
+        3,
         is_timed=False,
     ),
     Part(
@@ -312,7 +312,7 @@ BENCH = (
         "and what it stays below 95 times in 100 where what is told is true. Heard: the likeliest "
         "call, taken or not.",
         ("tests.bench.bench_people", PEOPLE),
-        35,
+        20,
         is_timed=False,
     ),
     Part(
@@ -322,7 +322,7 @@ BENCH = (
         "weighed was chosen on other recordings of a and b, and on some of these of c: c's rows "
         "flatter it.",
         ("tests.bench.bench_enroll", PEOPLE),
-        35,
+        26,
         is_timed=False,
     ),
 )
