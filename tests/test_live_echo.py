@@ -25,6 +25,8 @@ from tests.bench.simulated_air import SimulatedAir
 LINE = load_day().lines[0]
 CLIPS = Path(__file__).parent / "audio"
 WORDS = "six. sixty six, point six six. say add or cut tape, or six again"
+RACES_S = 5.0
+"""Sound that an output that races asks for."""
 HICCUPS_S = (-0.03, 0.01, 0.05, 0.1)
 """By how much later the loudspeaker's sound arrives from a hiccup on."""
 
@@ -123,6 +125,41 @@ def test_program_never_hears_itself_after_hiccups_of_the_loudspeaker(air: Simula
             while air.is_program_speaking:
                 air.sleep(0.1)
         assert [round(each.start_s, 1) for each in asked_of(air)] == [], seconds
+
+
+@pytest.mark.parametrize("has_run_dry", [True, False])
+def test_program_never_hears_itself_after_an_output_raced(
+    air: SimulatedAir, *, has_run_dry: bool
+) -> None:
+    """What was asked for and not played counts no time; all words are heard where that is told."""
+    clip, _ = soundfile.read(CLIPS / "flite-slt" / "strike_that.flac", dtype="float32")
+    call = np.asarray(clip * (0.05 / np.sqrt(np.mean(np.square(clip)))), np.float32)
+    for channel in (0, 1):
+        air.say("strike that", channel, call)
+        air.sleep(2.0)
+    for _ in range(3):
+        air.player.say(Saying(Tone.QUESTION, WORDS))
+        air.sleep(8.0)
+    asked_of(air).clear()
+    lasts_s = [heard_s(air, races=0)]
+    for _ in range(3):
+        lasts_s.append(heard_s(air, races=1, has_run_dry=has_run_dry))
+        air.player.say(Saying(Tone.QUESTION, WORDS))
+        air.sleep(8.0)
+    assert [round(each.start_s, 1) for each in asked_of(air)] == []
+    if has_run_dry:
+        assert min(lasts_s) > lasts_s[0] - 0.1
+
+
+def heard_s(air: SimulatedAir, races: int, *, has_run_dry: bool = False) -> float:
+    """Read a call back, while the output races so often; tell how much of it was heard [s]."""
+    before = air.loud_s
+    air.player.say(Saying(Tone.HEARD, "six six"))
+    air.sleep(0.2)
+    for _ in range(races):
+        air.race(RACES_S, has_run_dry=has_run_dry)
+    air.sleep(3.0)
+    return air.loud_s - before
 
 
 def test_program_never_hears_itself_after_sound_was_lost(air: SimulatedAir) -> None:

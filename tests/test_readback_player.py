@@ -18,7 +18,7 @@ import pytest
 from calllog.audio.outputs import Fill, PortAudioOutputs
 from calllog.errors import AudioError, ConfigError
 from calllog.readback import Player, Saying, Tone
-from calllog.readback.player import FADE_S, RETRY_S, TAIL_S
+from calllog.readback.player import DRY_S, FADE_S, RETRY_S, TAIL_S
 from calllog.readback.tones import Sound, render
 
 RATE_HZ = 48_000
@@ -64,6 +64,8 @@ class Loudspeaker:
     rate_hz: int = RATE_HZ
     is_live: bool = False
     refuses: bool = False
+    is_dry: bool = False
+    """It says of each block that it had none left."""
     opened: int = 0
     heard: list[Sound] = field(default_factory=list)
 
@@ -81,6 +83,13 @@ class Loudspeaker:
         """Give it back."""
         self.is_live, self.fill = False, None
 
+    def silence(
+        self, frames: int, rate_hz: int, delay_s: float, *, has_run_dry: bool = False
+    ) -> Sound:
+        """Give none."""
+        del rate_hz, delay_s, has_run_dry
+        return np.zeros(frames, np.float32)
+
     def clock(self) -> float:
         """Give the time."""
         return self.now_s
@@ -90,7 +99,8 @@ class Loudspeaker:
         played = []
         for _ in range(round(seconds * RATE_HZ / block)):
             if self.fill is not None:
-                played.append(self.fill(block, self.rate_hz, DELAY_S))
+                sound = self.fill(block, self.rate_hz, DELAY_S, has_run_dry=self.is_dry)
+                played.append(sound)
             self.now_s += block / RATE_HZ
         self.heard += played
         return np.concatenate(played) if played else np.zeros(0, np.float32)
@@ -183,6 +193,36 @@ def test_newer_read_back_takes_the_place_of_waiting_ones(
     rendered(player)
     sound = np.concatenate([start, speaker.play(2.5)])
     assert order(sound, voice) == ["one", "pull", "four"]
+
+
+def test_nothing_is_said_to_an_output_that_ran_dry(
+    player: Player, speaker: Loudspeaker, voice: Voice
+) -> None:
+    """It may throw away what it is given, so words wait; what left has a gap there."""
+    player.say(Saying(Tone.AGREES, "one, two"))
+    rendered(player)
+    start = speaker.play(0.3)
+    player.left()
+    speaker.is_dry = True
+    assert not speaker.play(0.5).any()
+    assert not player.left()
+    speaker.is_dry = False
+    sound = np.concatenate((start, speaker.play(1.0)))
+    assert order(sound, voice) == ["one", "two"]
+    tone = render(Tone.AGREES, RATE_HZ)
+    assert np.array_equal(sound[: tone.size], tone)
+    assert player.left()[0].first == round(0.8 * RATE_HZ) + BLOCK
+
+
+def test_output_that_always_says_it_ran_dry_speaks(
+    player: Player, speaker: Loudspeaker, voice: Voice
+) -> None:
+    """It cannot be believed for ever."""
+    speaker.is_dry = True
+    player.say(Saying(Tone.AGREES, "one, two"))
+    rendered(player)
+    sound = speaker.play(DRY_S + 1.5)
+    assert order(sound, voice) == ["one", "two"]
 
 
 def test_stop_comes_first_and_cuts_a_read_back(
@@ -462,7 +502,7 @@ def test_real_output_sounds_soon_and_returns_after_a_loss(tmp_path: Path) -> Non
 def test_unknown_output_is_named() -> None:
     """A misspelt device, or a computer without any, is an error that says what to do."""
     with pytest.raises(AudioError, match="no loudspeaker"):
-        PortAudioOutputs().open("harp", lambda frames, _rate, _delay: np.zeros(frames, np.float32))
+        PortAudioOutputs().open("harp", Loudspeaker().silence)
 
 
 def test_read_back_gives_way_and_nothing_else_does(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import time
 from functools import partial
@@ -81,6 +82,23 @@ def test_answers_come_in_the_order_asked() -> None:
         first = worker.ask(utterance(3), Expectation.WHOLE)
         second = worker.ask(utterance(4), Expectation.FRACTION)
         assert words(worker, 2) == {first: "whole 3", second: "fraction 4"}
+
+
+class Unlooked(Counting):
+    """Tells how many of the objects that are there are no longer looked through for garbage."""
+
+    def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
+        """Give their number as the words."""
+        del utterance, expects
+        return (Hypothesis(str(gc.get_freeze_count()), 1.0),)
+
+
+@pytest.mark.slow
+def test_what_is_loaded_is_not_looked_through_in_a_call() -> None:
+    """Of the many objects of an engine none is garbage, and a look takes as long as a word."""
+    with Worker(Unlooked) as worker:
+        asked = worker.ask(utterance(3), Expectation.WHOLE)
+        assert int(words(worker, 1)[asked]) > 10_000
 
 
 @pytest.mark.slow

@@ -7,7 +7,9 @@ then each microphone has a filter, learnt in frequency by a Kalman filter (Enzne
 Processing 86, 2006), which by itself learns little while somebody speaks as well.
 """
 
+from collections import deque
 from dataclasses import dataclass, field
+from statistics import median_low
 
 import numpy as np
 import numpy.typing as npt
@@ -52,6 +54,13 @@ FITS = 0.4
 hiccup none of it is; under a voice 14 dB louder than the words it varies by a third."""
 WORSE = 2.0
 """What leaves a block so much louder than it arrived takes away what is not there."""
+STRAYS_S = 0.1
+"""Where the moment that the output states strays so far, it has asked for sound that it did not
+play, or paused: when the program's arrives is to be found anew. Its thread is late at times, by
+less than half of `STATED` blocks."""
+STATED = 25
+STEADY = 0.001
+"""Weight of a block in where that moment was: a memory of 10 s, for clocks part slowly."""
 SPOKEN = 0.5
 """Share of the sound looked at in which the program must be out: a tone alone repeats itself."""
 NEAR = 8
@@ -183,6 +192,10 @@ class Canceller:
         self._sent = _LastSound(())
         self._begun_s: float | None = None
         """When sample 0 of what left is in the air, by the newest of what the output stated."""
+        self._stated_s: deque[float] = deque(maxlen=STATED)
+        """The same by all that it stated of late."""
+        self._steady_s = 0.0
+        """The same in the long run."""
         self._captured_s = 0.0
         """When sample 0 of what was heard was captured, by the newest of what the input stated."""
         self._heard = _LastSound((channels,))
@@ -196,6 +209,14 @@ class Canceller:
     def is_found(self) -> bool:
         """It is known when the program's sound arrives."""
         return self._lag is not None
+
+    @property
+    def place(self) -> int | None:
+        """Where the program's sound arrives, in samples from anywhere; None until it is found.
+
+        What was taken away while it was another tells nothing of what is now.
+        """
+        return self._lag
 
     @property
     def fits(self) -> tuple[bool, ...]:
@@ -228,6 +249,13 @@ class Canceller:
         if self._begun_s is None or abs(begun_s - self._begun_s) > FARTHEST / RATE_HZ:
             self._lose()
         self._begun_s = begun_s
+        if not self._stated_s:
+            self._steady_s = begun_s
+        self._stated_s.append(begun_s)
+        strays_s = median_low(self._stated_s) - self._steady_s
+        self._steady_s += STEADY * strays_s
+        if abs(strays_s) > STRAYS_S:
+            self._lose()
         self._sent.add(sound)
 
     def breaks(self) -> None:
@@ -320,6 +348,7 @@ class Canceller:
 
     def _lose(self) -> None:
         self._lag = None
+        self._stated_s.clear()
 
 
 class Sender:

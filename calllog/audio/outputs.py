@@ -1,6 +1,5 @@
 """The computer's sound output through PortAudio, asked for sound block by block; shell."""
 
-from collections.abc import Callable
 from typing import Any, Protocol
 
 import numpy as np
@@ -23,9 +22,23 @@ BLOCK_S = 0.01
 """How much sound is asked for at a time. Left open, PulseAudio asks for 0.75 ms, 1,300 times a
 second, which took a fifth of a core."""
 Sound = npt.NDArray[np.float32]
-Fill = Callable[[int, int, float], Sound]
-"""Given a number of frames, their rate [Hz] and when they will be heard from now [s], returns these
-frames. An output may ask before whoever opens it knows of it."""
+
+
+class Fill(Protocol):
+    """Gives sound to an output, which may ask before whoever opens it knows of it."""
+
+    def __call__(
+        self, frames: int, rate_hz: int, delay_s: float, *, has_run_dry: bool = False
+    ) -> Sound:
+        """Give the next frames.
+
+        Args:
+            frames: how many.
+            rate_hz: of them.
+            delay_s: when they will be heard, from now [s].
+            has_run_dry: the output had none left. It begins anew, and may throw away what it is
+                given now: through PulseAudio, it then asks for seconds of sound in half a second.
+        """
 
 
 class OutputStream(Protocol):
@@ -95,10 +108,12 @@ class PortAudioOutputs:
                 block: npt.NDArray[np.float32],
                 frames: int,
                 time: Any,  # noqa: ANN401
-                _status: Any,  # noqa: ANN401
+                status: Any,  # noqa: ANN401
             ) -> None:
                 delay_s = max(time.outputBufferDacTime - time.currentTime, stream.latency)
-                block[:] = fill(frames, device.rate_hz, delay_s)[:, np.newaxis]
+                has_run_dry = bool(status.output_underflow)
+                sound = fill(frames, device.rate_hz, delay_s, has_run_dry=has_run_dry)
+                block[:] = sound[:, np.newaxis]
 
             try:
                 stream = portaudio.OutputStream(

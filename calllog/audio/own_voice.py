@@ -108,6 +108,11 @@ class _Channel:
     hidden: int = 0
     """Blocks of this stretch in which somebody spoke unheard."""
 
+    @property
+    def arrival(self) -> float | None:
+        """How loud words are heard, over how they left; as they arrive until that is known."""
+        return self.whole.arrival if self.words.arrival is None else self.words.arrival
+
     def close(self) -> None:
         """End a stretch of words."""
         self.words.close()
@@ -260,9 +265,8 @@ class OwnVoice:
             of.most(out, by, of.person or person)
             for of, by in zip(self._channels, louder or (1.0,) * len(self._channels), strict=True)
         ]
-        arrivals = [
-            _least(of.words.arrival, most) for of, most in zip(self._channels, mosts, strict=True)
-        ]
+        every = zip(self._channels, mosts, strict=True)
+        arrivals = [_least(of.arrival, most) for of, most in every]
         arrival = max((each or 0.0 for each in arrivals), default=0.0)
         # a microphone that is not known yet is taken to be worn as the other
         leasts = [(each or arrival) * out for each in arrivals]

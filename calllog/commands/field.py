@@ -1,5 +1,6 @@
 """Live work of the command `listen`: devices opened and remembered, and the loop run; shell."""
 
+import gc
 import os
 import signal
 import sys
@@ -108,6 +109,9 @@ def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Wor
                 )
                 loop = _open_loop(start, kit, make, job, devices)
                 devices.enter_context(loop.safety.watched())
+                # what is loaded stays: to look through it takes 0.08 s, in which nothing else runs,
+                # and the loudspeaker, which has 0.03 s of sound, swallows what is read back
+                gc.freeze()
                 try:
                     while not is_ended():
                         loop.turn()

@@ -67,8 +67,8 @@ class Microphones:
         self._own = OwnVoice(len(self._names))
         self._echo = Canceller(len(self._names))
         self._sender = Sender(self._echo)
-        self._was_found = False
-        """It was known in the last block when the program's sound arrives."""
+        self._place: int | None = None
+        """Where the program's sound arrived in the last block, as the canceller counts."""
         self._is_out = False
         """The program itself is out in the sound that is taken in."""
         self._tone = 0.0
@@ -200,8 +200,8 @@ class Microphones:
         for left in self._speaker.left():
             self._sender.send(left)
         cleaned = self._echo.cleans(samples, begin_s)
-        was_found, self._was_found = self._was_found, self._echo.is_found
-        if was_found and not self._was_found:
+        before, self._place = self._place, self._echo.place
+        if before not in (None, self._place):
             self._own.forget()
         return cleaned
 

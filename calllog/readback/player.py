@@ -36,6 +36,8 @@ PATIENCE_S = 0.05
 RETRY_S = 2.0
 STALLED_S = 3.0
 """An output that has asked for no sound this long is lost; a sound server may start in 1.7 s."""
+DRY_S = 2.0
+"""An output that says so long that it runs dry sounds nonetheless: some say so of each block."""
 WATCH_S = 0.05
 KEPT = 512
 """Stretches of sound and delays that are remembered."""
@@ -132,6 +134,8 @@ class Player(Closes):
         self._left: deque[LeftBlock] = deque(maxlen=KEPT)
         self._gone = 0
         """Frames that left, of all outputs."""
+        self._dry_s: float | None = None
+        """Since when the output runs dry."""
         self._delays_s: deque[float] = deque(maxlen=KEPT)
         self._fault: str | None = None
         self._is_over = False
@@ -288,12 +292,21 @@ class Player(Closes):
             is_begun=True,
         )
 
-    def _fill(self, frames: int, rate_hz: int, delay_s: float) -> Sound:
-        """Give the output its next frames; called by the sound card's thread."""
+    def _fill(
+        self, frames: int, rate_hz: int, delay_s: float, *, has_run_dry: bool = False
+    ) -> Sound:
+        """Give the output its next frames; called by the sound card's thread.
+
+        One that has run dry may throw them away, so that nothing is said until it plays again.
+        """
         block = np.zeros(frames, np.float32)
         now_s = self._clock()
         with self._changed:
             self._filled_s = now_s
+            self._dry_s = (self._dry_s or now_s) if has_run_dry else None
+            if self._dry_s is not None and now_s < self._dry_s + DRY_S:
+                self._gone += frames  # how many of them is not known: `left` has a gap there
+                return block
             filled = self._take(block, now_s)
             if filled:
                 self._note(now_s, now_s + delay_s + filled / rate_hz)

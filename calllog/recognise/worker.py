@@ -7,6 +7,7 @@ that takes sound in, the microphone would overflow meanwhile and the read-back w
 from __future__ import annotations
 
 import contextlib
+import gc
 import signal
 import time
 from collections.abc import Callable
@@ -194,6 +195,7 @@ def _serve(pipe: Connection, make: Callable[[], Recogniser]) -> None:
         return
     with recogniser, contextlib.suppress(EOFError, OSError):  # until the other side is gone
         recogniser.recognise(WARMING, Expectation.WHOLE)
+        gc.freeze()  # what is loaded stays: to look through it in the middle of a call takes 0.1 s
         pipe.send(recogniser.identity)
         while True:
             number, utterance, expects = pipe.recv()

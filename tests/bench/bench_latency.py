@@ -145,9 +145,11 @@ class NotedPlayer(Player):
         NOTES.add("said", is_silent=saying.is_silent)
         super().say(saying)
 
-    def _fill(self, frames: int, rate_hz: int, delay_s: float) -> Samples:
+    def _fill(
+        self, frames: int, rate_hz: int, delay_s: float, *, has_run_dry: bool = False
+    ) -> Samples:
         now_s = time.monotonic()
-        block = super()._fill(frames, rate_hz, delay_s)
+        block = super()._fill(frames, rate_hz, delay_s, has_run_dry=has_run_dry)
         loud = np.flatnonzero(np.abs(block) > INAUDIBLE)
         if loud.size:
             delay_s += float(loud[0]) / rate_hz

@@ -78,7 +78,7 @@ class SimulatedClock:
 class SimulatedOutput:
     """A loudspeaker."""
 
-    fill: Fill = lambda frames, _rate_hz, _delay_s: np.zeros(frames, np.float32)
+    fill: Fill = field(init=False)
     rate_hz: int = RATE_HZ
     is_live: bool = True
 
@@ -271,6 +271,11 @@ class SimulatedAir:
         """Whether the program was heard a moment ago, pauses within a sentence counted in."""
         return self.clock.now_s - self.ear.loud_s < SENTENCE_S
 
+    @property
+    def loud_s(self) -> float:
+        """For how long the program was heard so far, block by block [s]."""
+        return sum(float(np.abs(each).max()) > SILENT for each in self._left) * BLOCK / RATE_HZ
+
     def sleep(self, seconds: float) -> None:
         """Let time pass."""
         until_s = self.clock.now_s + seconds
@@ -326,11 +331,21 @@ class SimulatedAir:
         stays = np.zeros(max(frames, 0), np.float32)
         self._late = [np.concatenate((stays, late[max(-frames, 0) :]))]
 
-    def _turn(self) -> None:
-        """Let a block pass."""
+    def race(self, seconds: float, *, has_run_dry: bool) -> None:
+        """Let the output ask at once for so much sound, and play nothing of it for half a second.
+
+        PulseAudio does so after it had none left (`has_run_dry`), of which it tells.
+        """
+        for _ in range(round(seconds * RATE_HZ / BLOCK)):
+            self.output.fill(BLOCK, RATE_HZ, OUT_S, has_run_dry=has_run_dry)
+        for _ in range(round(0.5 * RATE_HZ / BLOCK)):
+            self._turn(np.zeros(BLOCK, np.float32))
+
+    def _turn(self, out: Samples | None = None) -> None:
+        """Let a block pass, in which the loudspeaker plays what it asks for, or what is given."""
         while self.player._unrendered() is not None:
             time.sleep(0.0005)
-        out = self.output.fill(BLOCK, RATE_HZ, OUT_S)
+        out = self.output.fill(BLOCK, RATE_HZ, OUT_S) if out is None else out
         self._left.append(out)
         if float(np.abs(out).max()) > SILENT:
             self.ear.loud_s = self.clock.now_s + OUT_S
