@@ -20,6 +20,7 @@ from calllog.decoding import (
     Space,
     Vector,
     Weighed,
+    costs_of,
     decide,
     decode,
     likelihood,
@@ -518,15 +519,15 @@ def weighed(**changes: object) -> Weighed:
     ("changes", "action"),
     [
         ({}, Action.BOOK),
-        ({"wrong": 0.0009}, Action.BOOK),
-        ({"wrong": 0.0011}, Action.ASK),
+        ({"wrong": 0.009}, Action.BOOK),
+        ({"wrong": 0.011}, Action.ASK),
         ({"wrong": 0.9}, Action.ASK),
-        ({"missed": 0.0019}, Action.BOOK),
-        ({"missed": 0.0023}, Action.ASK),
+        ({"missed": 0.019}, Action.BOOK),
+        ({"missed": 0.023}, Action.ASK),
         ({"near": 0.04}, Action.BOOK),
         ({"near": 0.06}, Action.ASK),
-        ({"wrong": 0.01, "can_ask": False}, Action.NOTE),
-        ({"wrong": 0.05, "can_ask": False}, Action.STOP),
+        ({"wrong": 0.1, "can_ask": False}, Action.NOTE),
+        ({"wrong": 0.5, "can_ask": False}, Action.STOP),
         ({"wrong": 0.019, "is_checked": False}, Action.BOOK),
         ({"wrong": 0.022, "is_checked": False}, Action.ASK),
         ({"wrong": 0.5, "is_checked": False, "can_ask": False}, Action.NOTE),
@@ -534,10 +535,21 @@ def weighed(**changes: object) -> Weighed:
     ],
 )
 def test_the_cheapest_way_is_taken(changes: dict[str, object], action: Action) -> None:
-    """A question is worth one silent wrong segment in a thousand, and so on by the costs."""
+    """A question is worth one feared wrong segment in a hundred, and so on by the costs."""
     verdict = decide(weighed(**changes))
     assert verdict.action is action
     assert verdict.costs[action] == min(verdict.costs.values())
+
+
+@pytest.mark.parametrize("edition", [5, 6])
+def test_editions_before_the_sixth_ask_ten_times_sooner(edition: int) -> None:
+    """What was decided in a journal stays decided so; a take without a check is weighed as ever."""
+    times = 1.0 if edition == 5 else 10.0
+    costs = costs_of(edition)
+    assert decide(weighed(wrong=0.0009 * times), costs).action is Action.BOOK
+    assert decide(weighed(wrong=0.0011 * times), costs).action is Action.ASK
+    assert decide(weighed(wrong=0.019, is_checked=False), costs).action is Action.BOOK
+    assert decide(weighed(wrong=0.022, is_checked=False), costs).action is Action.ASK
 
 
 @pytest.mark.parametrize("wrong", [0.0, 1e-9, 0.5])
@@ -554,8 +566,8 @@ def test_a_disagreement_is_never_booked(wrong: float, agree: float, *, can_ask: 
 
 def test_what_each_way_costs_is_told() -> None:
     """A question leaves a fiftieth of the wrong ones, a note half of them."""
-    costs = decide(weighed(wrong=0.0015, near=0.01)).costs
-    loss = 0.0015 * COSTS.wrong + 0.01 * COSTS.wrong_near
+    costs = decide(weighed(wrong=0.015, near=0.01)).costs
+    loss = 0.015 * COSTS.wrong + 0.01 * COSTS.wrong_near
     assert costs == pytest.approx(
         {
             Action.BOOK: loss,
@@ -629,7 +641,7 @@ def test_the_most_doubtful_call_is_asked() -> None:
     even = Doubt(is_take=False, part=Part.FRACTION, probability=0.2)
     assert decide(weighed(wrong=0.2, doubts=(low, high))).doubt is high
     assert decide(weighed(wrong=0.2, doubts=(low, high, even))).doubt is even
-    assert COSTS.wrong == 1000 * COSTS.ask
+    assert COSTS.wrong == 100 * COSTS.ask
 
 
 def test_posterior_of_nothing_heard_is_the_prior() -> None:

@@ -11,11 +11,13 @@ from calllog.pairing import EDITION
 from calllog.values import Alternative, Call
 from tests.golden import make_talks
 from tests.golden.make_walks import (
+    ASKED_LESS,
     JOBS,
     KEPT,
     WEIGHED,
     WEIGHED_JOBS,
     followed,
+    followed_asked_less,
     followed_weighed,
 )
 from tests.torture.orders import Walk
@@ -51,6 +53,8 @@ def test_what_was_asked_is_asked_on_every_computer(begun: int) -> None:
     """Calls weighed together, often in equal doubt: whoever runs this asks what was kept."""
     found = [followed_weighed(seed) for seed in range(begun, begun + AT_ONCE)]
     assert found == WALKED[WEIGHED][begun : begun + AT_ONCE]
+    found = [followed_asked_less(seed) for seed in range(begun, begun + AT_ONCE)]
+    assert found == WALKED[ASKED_LESS][begun : begun + AT_ONCE]
 
 
 class Nudged(Walk):

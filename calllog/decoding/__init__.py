@@ -1,7 +1,7 @@
 """Weighs all that was heard of a pull together: take and check, misheard or misread; pure."""
 
 from calllog.decoding.arithmetic import Arithmetic, arithmetic_of
-from calllog.decoding.decision import Action, Doubt, Verdict, Weighed, decide
+from calllog.decoding.decision import Action, Doubt, Verdict, Weighed, costs_of, decide
 from calllog.decoding.edition import edition_of_new_line, is_fitted
 from calllog.decoding.evidence import (
     ALONE,
@@ -36,6 +36,7 @@ __all__ = [
     "Verdict",
     "Weighed",
     "arithmetic_of",
+    "costs_of",
     "decide",
     "decode",
     "edition_of_new_line",

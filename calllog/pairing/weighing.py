@@ -20,6 +20,7 @@ from calllog.decoding import (
     Verdict,
     Weighed,
     arithmetic_of,
+    costs_of,
     decide,
     decode,
     likelihood,
@@ -101,7 +102,9 @@ def weigh(state: State, take: Observation, check: Observation | None) -> Weighin
         can_ask=bool(state.history) and state.history[-1].is_live,
         is_confirmed=state.is_confirmed,
     )
-    return Weighing(of_take, of_check, posterior, weighed, decide(weighed))
+    return Weighing(
+        of_take, of_check, posterior, weighed, decide(weighed, costs_of(state.settings.decoding))
+    )
 
 
 def _wrong(

@@ -39,6 +39,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from itertools import product
 
 import numpy as np
 
@@ -66,14 +67,22 @@ from calllog.pairing import EDITION
 from calllog.recognise import SURE, TENTATIVE
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.values import Kind, LineSettings, Outcome, Style
-from tests.bench.crew_corpus import LISTENERS, PATHS, SPANISH, Corpus, SaidCall, load_corpus
+from tests.bench.crew_corpus import (
+    LISTENERS,
+    PATHS,
+    PEOPLE,
+    SPANISH,
+    Corpus,
+    SaidCall,
+    load_corpus,
+)
 from tests.bench.crew_day import ALL_KINDS, PULLS_OF_LINE, Count, Day, Ears, Kinds, planned
 from tests.bench.fit_calibration import as_call
 from tests.bench.quick_weighing import quickly
 from tests.measured.results import keep
 
 PULLS = 200_000
-EDITIONS = {"encoder": 4, SPANISH: 4}
+EDITIONS = {"encoder": NEWEST, SPANISH: NEWEST, PEOPLE: NEWEST}
 """Edition of the calibration (`calllog.decoding.CALIBRATIONS`) in force for each listener."""
 GRAMMARS = {SPANISH: "es-feet"}
 """By which the calls of a corpus are understood, if not by the usual one."""
@@ -525,7 +534,7 @@ def simulate(
     for _ in range(pulls):
         rear, head = rng.sample(corpus.test, 2)
         voices, (lengths, name) = (rear, head), measured(blunders)
-        if not ways or "best" in ways:
+        if not ways:
             pull = called(plain, voices, lengths)
             take, check = (pull.length(is_take=each) for each in (True, False))
             count(pull, name, tallies["best"], is_booked=True, booked=take)
@@ -536,14 +545,13 @@ def simulate(
             pull = called(single, voices, lengths)
             done = decided(single, pull, one, read_back=False, is_checked=False, costs=costs)
             count(pull, "", one, is_booked=done, booked=pull.length(is_take=True))
-            one = tallies["joint, read back"]
-            pull = called(crew, voices, lengths, read_back=True)
-            done = decided(crew, pull, one, read_back=True, is_checked=True, costs=costs)
+        for way in ("joint, read back", "joint"):
+            if ways and way not in ways:
+                continue
+            one, is_told = tallies[way], way != "joint"
+            pull = called(crew, voices, lengths, read_back=is_told)
+            done = decided(crew, pull, one, read_back=is_told, is_checked=True, costs=costs)
             count(pull, name, one, is_booked=done, booked=pull.length(is_take=True))
-        one = tallies["joint"]
-        pull = called(crew, voices, lengths)
-        done = decided(crew, pull, one, read_back=False, is_checked=True, costs=costs)
-        count(pull, name, one, is_booked=done, booked=pull.length(is_take=True))
     return tallies
 
 
@@ -724,7 +732,7 @@ def main(pulls: int) -> None:
     ways: dict[str, dict[str, object]] = {}
     blundering: dict[str, dict[str, object]] = {}
     curve: dict[str, dict[str, object]] = {}
-    for listener in LISTENERS:
+    for listener in (*LISTENERS, PEOPLE):
         corpus = load_corpus(PATHS[listener])
         for row, noise in ROWS.items():
             begin = time.perf_counter()
@@ -740,13 +748,13 @@ def main(pulls: int) -> None:
     for name, rate in (("typed once", KEYED_WRONG), ("typed twice", TWICE_WRONG)):
         wrong = 1e4 * (1.0 - (1.0 - rate) ** 2)
         ways[f"keypad, {name}"] = {"way": name, "wrong_per_10000": wrong, "questions_per_pull": 0.0}
-    voices = load_corpus(PATHS["encoder"]).test
-    for row, noise in ROWS.items():
-        for cost in CURVE:
+    for listener in (*LISTENERS, PEOPLE):
+        voices = load_corpus(PATHS[listener]).test
+        for (row, noise), cost in product(ROWS.items(), CURVE):
             costs = replace(COSTS, wrong=cost)
-            tallies = spread_out("encoder", row, max(pulls // 10, 1), costs, ("joint",))
+            tallies = spread_out(listener, row, max(pulls // 10, 1), costs, ("joint, read back",))
             for found in rows_of(tallies, voices):
-                curve[f"{noise}, a wrong one costs {cost:,.0f} questions"] = found
+                curve[f"{listener}, {noise}, a wrong one costs {cost:,.0f} questions"] = found
     keep(
         "crew-joint",
         {
@@ -755,7 +763,7 @@ def main(pulls: int) -> None:
             "questions against wrong ones": curve,
         },
         n=f"{pulls:,} pulls a row; a tenth of it where costs and blunders are tried",
-        voices=voices,
+        voices=[each for name in (*LISTENERS, PEOPLE) for each in load_corpus(PATHS[name]).test],
     )
 
 

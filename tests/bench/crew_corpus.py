@@ -23,9 +23,11 @@ LISTENERS = ("encoder",)
 """Whose calls are here: of the encoder model alone, by which calllog listens."""
 SPANISH = "es"
 """Calls in Spanish, of the encoder model (`tests.bench.bench_language_calls`)."""
+PEOPLE = "people"
+"""Calls of recorded people, figure by figure, of the encoder model."""
 PATHS = {
     name: Path(__file__).parent / "data" / f"crew-calls-{name}.json.xz"
-    for name in (*LISTENERS, SPANISH)
+    for name in (*LISTENERS, SPANISH, PEOPLE)
 }
 FORMAT = 1
 CONDITIONS = ("clean", "pink 15", "pink 10", "wind 5")
