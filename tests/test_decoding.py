@@ -508,6 +508,7 @@ def weighed(**changes: object) -> Weighed:
         "near": 0.0,
         "agree": 1.0,
         "differs": False,
+        "is_apart": False,
         "doubts": (Doubt(is_take=False, part=Part.FRACTION, probability=0.01),),
         "is_checked": True,
         "can_ask": True,
@@ -539,6 +540,13 @@ def test_the_cheapest_way_is_taken(changes: dict[str, object], action: Action) -
     verdict = decide(weighed(**changes))
     assert verdict.action is action
     assert verdict.costs[action] == min(verdict.costs.values())
+
+
+def test_ends_that_stand_apart_confirm_each_other_less() -> None:
+    """Two that were misheard meet more easily within the tolerance than at one length."""
+    assert decide(weighed(wrong=0.005)).action is Action.BOOK
+    assert decide(weighed(wrong=0.005, is_apart=True)).action is Action.ASK
+    assert decide(weighed(wrong=0.003, is_apart=True)).action is Action.BOOK
 
 
 @pytest.mark.parametrize("edition", [5, 6])

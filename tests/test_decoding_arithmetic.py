@@ -166,7 +166,7 @@ def test_doubts_that_are_equal_but_for_rounding_are_equal() -> None:
             strict=True,
         )
     )
-    weighed = Weighed(0.3, 0.0, 1.0, False, doubts, is_checked=True, can_ask=True)  # noqa: FBT003
+    weighed = Weighed(0.3, 0.0, 1.0, False, False, doubts, is_checked=True, can_ask=True)  # noqa: FBT003
     doubt = decide(weighed).doubt
     assert doubt is not None
     assert (doubt.is_take, doubt.part) == (False, Part.WHOLE)

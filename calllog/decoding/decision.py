@@ -29,9 +29,14 @@ class Costs:
     wrong: float = 100.0
     """A wrong segment that nobody is told of, by probabilities that are too cautious: ten times as
     many, and more, are feared than found (decision 47)."""
+    wrong_apart: float = 300.0
+    """The same where take and check stand apart within the tolerance: two that were misheard meet
+    more easily there than at one and the same length."""
+    wrong_alone: float = 1000.0
+    """The same without a check."""
     wrong_near: float = 20.0
     """One that is wrong by no more than the tolerance, which the crew does not tell apart."""
-    unchecked: float = 0.5
+    unchecked: float = 0.05
     """Share of these costs in a segment that is marked unchecked: nobody relies on it so far."""
     note: float = 0.5
     """A note that the office has to follow up."""
@@ -49,7 +54,7 @@ class Costs:
 
 
 COSTS = Costs()
-CAUTIOUS = replace(COSTS, wrong=1000.0, unchecked=0.05)
+CAUTIOUS = replace(COSTS, wrong=1000.0, wrong_apart=1000.0)
 """Those of editions before 6."""
 ASKS_LESS_SINCE = 6
 MOST_ASKED = 2
@@ -84,6 +89,8 @@ class Weighed:
     """Probability that what was called agrees within the tolerance; 1 without a check."""
     differs: bool
     """Take and check stand more than the tolerance apart."""
+    is_apart: bool
+    """They do not stand at the same length."""
     doubts: tuple[Doubt, ...]
     """The calls that were heard, not typed."""
     is_checked: bool
@@ -123,7 +130,9 @@ def decide(weighed: Weighed, costs: Costs = COSTS) -> Verdict:
     if weighed.differs:
         return _over_disagreement(weighed, doubt, costs, can_ask=can_ask)
     wrong = weighed.wrong + costs.missed * weighed.missed
-    loss = wrong * costs.wrong + weighed.near * costs.wrong_near
+    cost = costs.wrong_apart if weighed.is_apart else costs.wrong
+    loss = wrong * (cost if weighed.is_checked else costs.wrong_alone)
+    loss += weighed.near * costs.wrong_near
     loss *= 1.0 if weighed.is_checked else costs.unchecked
     open_ways = {Action.BOOK: loss}
     if doubt is not None:

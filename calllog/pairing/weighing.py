@@ -97,6 +97,7 @@ def weigh(state: State, take: Observation, check: Observation | None) -> Weighin
         agree=agree,
         missed=1.0 - agree if state.settings.pairing >= 1 else 0.0,
         differs=difference > state.settings.tolerance,
+        is_apart=difference > 0,
         doubts=doubts,
         is_checked=check is not None,
         can_ask=bool(state.history) and state.history[-1].is_live,

@@ -340,6 +340,7 @@ def weigh(pull: Pull, asked: Counter[tuple[bool, Part]], *, is_checked: bool) ->
         near=max(within - right, 0.0),
         agree=found.within(TOLERANCE),
         differs=apart > TOLERANCE,
+        is_apart=apart > 0,
         doubts=tuple(doubts),
         is_checked=is_checked,
         can_ask=True,

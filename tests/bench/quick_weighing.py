@@ -122,6 +122,7 @@ def _books_at_worst(style: Style, shares: tuple[float, ...]) -> bool:
         agree=found.within(1),
         missed=1.0 - min(found.within(1), apart.within(1)),
         differs=False,
+        is_apart=False,  # `_is_sure` passes on what stands apart
         doubts=(Doubt(True, sides[0][0], 1.0 - right),),  # noqa: FBT003 - a field
         is_checked=True,
         can_ask=True,
