@@ -206,11 +206,6 @@ class Canceller:
         """Number of the first sample heard that nothing was learnt from."""
 
     @property
-    def is_found(self) -> bool:
-        """It is known when the program's sound arrives."""
-        return self._lag is not None
-
-    @property
     def place(self) -> int | None:
         """Where the program's sound arrives, in samples from anywhere; None until it is found.
 
