@@ -75,6 +75,19 @@ def asked_of(air: SimulatedAir) -> list[Utterance]:
     return heeder.asked
 
 
+def let_all_be_learned(air: SimulatedAir) -> None:
+    """Let the program hear how loud its wearers are, and how its own words arrive."""
+    clip, _ = soundfile.read(CLIPS / "flite-slt" / "strike_that.flac", dtype="float32")
+    call = np.asarray(clip * (0.05 / np.sqrt(np.mean(np.square(clip)))), np.float32)
+    for channel in (0, 1):
+        air.say("strike that", channel, call)
+        air.sleep(2.0)
+    for _ in range(3):
+        air.player.say(Saying(Tone.QUESTION, WORDS))
+        air.sleep(8.0)
+    asked_of(air).clear()
+
+
 def test_program_never_hears_itself_and_hears_who_speaks_over_it(air: SimulatedAir) -> None:
     """Neither in its greeting nor in a question; a wearer's call in the midst of it is whole."""
     clip, rate_hz = soundfile.read(CLIPS / "flite-slt" / "strike_that.flac", dtype="float32")
@@ -106,15 +119,7 @@ def test_program_never_hears_itself_and_hears_who_speaks_over_it(air: SimulatedA
 
 def test_program_never_hears_itself_after_hiccups_of_the_loudspeaker(air: SimulatedAir) -> None:
     """What is foretold comes at another time than it did, and takes nothing away."""
-    clip, _ = soundfile.read(CLIPS / "flite-slt" / "strike_that.flac", dtype="float32")
-    call = np.asarray(clip * (0.05 / np.sqrt(np.mean(np.square(clip)))), np.float32)
-    for channel in (0, 1):
-        air.say("strike that", channel, call)
-        air.sleep(2.0)
-    for _ in range(3):
-        air.player.say(Saying(Tone.QUESTION, WORDS))
-        air.sleep(8.0)
-    asked_of(air).clear()
+    let_all_be_learned(air)
     for seconds in HICCUPS_S:
         for _ in range(3):
             air.player.say(Saying(Tone.QUESTION, WORDS))
@@ -132,15 +137,7 @@ def test_program_never_hears_itself_after_an_output_raced(
     air: SimulatedAir, *, has_run_dry: bool
 ) -> None:
     """What was asked for and not played counts no time; all words are heard where that is told."""
-    clip, _ = soundfile.read(CLIPS / "flite-slt" / "strike_that.flac", dtype="float32")
-    call = np.asarray(clip * (0.05 / np.sqrt(np.mean(np.square(clip)))), np.float32)
-    for channel in (0, 1):
-        air.say("strike that", channel, call)
-        air.sleep(2.0)
-    for _ in range(3):
-        air.player.say(Saying(Tone.QUESTION, WORDS))
-        air.sleep(8.0)
-    asked_of(air).clear()
+    let_all_be_learned(air)
     lasts_s = [heard_s(air, races=0)]
     for _ in range(3):
         lasts_s.append(heard_s(air, races=1, has_run_dry=has_run_dry))
