@@ -41,6 +41,10 @@ def job(tmp_path: Path) -> Path:
 # Job folders
 
 
+NOTHING_FOLLOWS = (432, 749)
+"""Journals of which `rescue` could carry nothing, and whose calls have no numbers."""
+
+
 def test_hostile_folders_and_journals_do_no_harm() -> None:
     """A few of each kind through the real commands; the torture tries them by the thousand."""
     names = list(FOLDERS)
@@ -48,6 +52,9 @@ def test_hostile_folders_and_journals_do_no_harm() -> None:
         found = hostile_folders.rage(1, names.index(wanted))
         assert found.wrong == []
         assert found.tried == 1
+    for number in NOTHING_FOLLOWS:
+        found = hostile_folders.rage(1, number)
+        assert found.wrong == []
     found = hostile_folders.rage(12, len(FOLDERS))
     assert found.wrong == []
     assert found.refused.total() + found.done.total() >= 12 * hostile_folders.COMMANDS_EACH

@@ -434,6 +434,8 @@ def test_hostile_bodies_make_no_line_of_their_own() -> None:
         ("decision", {}),
         ("call", {"number": 7, "value": 1542, "outcome": "call", "text": "\x1b[2J\nhi"}),
         ("call", {"number": 8, "value": None, "outcome": "call"}),
+        ("call", {"number": [9], "value": None, "outcome": "call"}),
+        ("segment", {"take": {"calls": [[1], {}]}, "check": {"calls": {}}}),
     ]
     apart = [
         seal(kind, body, time_utc=NOON[0], monotonic_s=0.0, after=None)  # type: ignore[arg-type]
@@ -441,7 +443,7 @@ def test_hostile_bodies_make_no_line_of_their_own() -> None:
     ]
     apart += [apart[3].model_copy(update={"body": body}) for body in ("", "{", "[" * 100_000)]
     rows = probable_pulls(apart, ReadingUnit.FOOT, "job\n", 3)[5:]
-    assert len(rows) == 3
+    assert len(rows) == 4
     assert all(row.isprintable() for row in rows)
     assert "15.42" in rows[2]
 

@@ -60,14 +60,14 @@ def _rows(entries: Sequence[tuple[Entry, Body]], unit: ReadingUnit) -> Iterator[
         words = ""
         if entry.kind in TOLD:
             words = _TELL[entry.kind](body, unit)
-        elif entry.kind == "call" and body.get("number") not in in_pulls:
+        elif entry.kind == "call" and str(body.get("number")) not in in_pulls:
             words = _call(body, unit)
         if words:
             yield one_line(f"{words} (entry {entry.sequence}, {entry.time_utc})")
 
 
-def _calls_of(entry: Entry, body: Body) -> Iterator[object]:
-    """Give the numbers of the calls that a recorded pull is made of."""
+def _calls_of(entry: Entry, body: Body) -> Iterator[str]:
+    """Give the numbers of the calls that a recorded pull is made of, whatever stands there."""
     if entry.kind != "segment":
         return
     struck = body.get("superseded")
@@ -77,7 +77,7 @@ def _calls_of(entry: Entry, body: Body) -> Iterator[object]:
         *(struck if isinstance(struck, list) else ()),
     ):
         calls = each.get("calls") if isinstance(each, dict) else None
-        yield from calls if isinstance(calls, list) else ()
+        yield from map(str, calls) if isinstance(calls, list) else ()
 
 
 def _segment(body: Body, unit: ReadingUnit) -> str:

@@ -56,6 +56,12 @@ def rescue_job(folder: Path, out: Path, clock: Clock = system_clock) -> Rescue:
     _refuse(folder, out)
     salvaged = salvage(folder)
     sound, words = _following(salvaged.chain)
+    if not sound:
+        raise JournalError(
+            "nothing can be rescued: the first entry of the journal cannot be read",
+            where=str(folder),
+            next_step="bring back a copy of the folder; the sounds in it are as they were",
+        )
     salvaged = salvaged.model_copy(
         update={"chain": sound, "apart": salvaged.chain[len(sound) :] + salvaged.apart}
     )
