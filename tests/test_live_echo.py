@@ -75,14 +75,14 @@ def asked_of(air: SimulatedAir) -> list[Utterance]:
     return heeder.asked
 
 
-def let_all_be_learned(air: SimulatedAir) -> None:
+def let_all_be_learned(air: SimulatedAir, sayings: int = 3) -> None:
     """Let the program hear how loud its wearers are, and how its own words arrive."""
     clip, _ = soundfile.read(CLIPS / "flite-slt" / "strike_that.flac", dtype="float32")
     call = np.asarray(clip * (0.05 / np.sqrt(np.mean(np.square(clip)))), np.float32)
     for channel in (0, 1):
         air.say("strike that", channel, call)
         air.sleep(2.0)
-    for _ in range(3):
+    for _ in range(sayings):
         air.player.say(Saying(Tone.QUESTION, WORDS))
         air.sleep(8.0)
     asked_of(air).clear()
@@ -161,14 +161,7 @@ def heard_s(air: SimulatedAir, races: int, *, has_run_dry: bool = False) -> floa
 
 def test_program_never_hears_itself_after_sound_was_lost(air: SimulatedAir) -> None:
     """When its sound arrives is to be found anew: how little was left of it counts no longer."""
-    clip, _ = soundfile.read(CLIPS / "flite-slt" / "strike_that.flac", dtype="float32")
-    call = np.asarray(clip * (0.05 / np.sqrt(np.mean(np.square(clip)))), np.float32)
-    for channel in (0, 1):
-        air.say("strike that", channel, call)
-        air.sleep(2.0)
-    air.player.say(Saying(Tone.QUESTION, WORDS))
-    air.sleep(8.0)
-    asked_of(air).clear()
+    let_all_be_learned(air, sayings=1)
     for _ in range(2):
         air.microphone.waiting.append((air.clock.now_s, Overflow("head", air.clock.now_s, 160)))
         air.sleep(0.1)

@@ -192,7 +192,8 @@ BENCH = (
         "Crews, by what decides: weighed together, and compared",
         "Simulated pulls over really decoded calls of synthetic voices and of recorded people, who "
         "say figure by figure; each way over the same pulls. Joint: all calls of a pull weighed "
-        "together. Read back: the crew notices a wrong read-back as often as was published.",
+        "together. Read back: the crew notices a wrong read-back as often as was published. What a "
+        "wrong segment costs was chosen on these calls.",
         ("tests.bench.bench_crew", "600"),
         6,
         is_timed=False,
