@@ -64,6 +64,70 @@ def test_same_pull_that_reads_otherwise_is_called_whole(parser: Parser, whole: s
     assert (found.severity, found.first, found.second) == (Severity.NOTE, 3387, 4712)
 
 
+MISHEARD = (*STOPPED, AGAIN, "r: forty seven", "h: twelve")
+"""Pull 1, measured again and misheard in both parts."""
+
+
+@pytest.mark.parametrize("answer", ["h: thirty three eighty seven", "r: thirty three eighty eight"])
+def test_whole_reading_of_that_pull_replaces_what_was_misheard(parser: Parser, answer: str) -> None:
+    """The crew was asked the same again until it said what it had been misheard to say."""
+    crew = live(parser).say(*MISHEARD, answer)
+    assert (crew.codes, crew.state.waiting) == (["which-pull"], None)
+    assert crew.state.take is not None
+    assert crew.state.take.length in {3387, 3388}
+    assert {each.call for each in crew.followed if isinstance(each, Void)} >= {7, 8}
+    assert "unlike-stopped" not in [each.code for each in crew.state.findings]
+    crew.say("h: switch ends", "h: thirty three", f"r: {answer.split(' three ')[1]}")
+    assert (len(crew.lengths), len(crew.codes)) == (1, 1)
+    older = live(parser, edition=3).say(*MISHEARD, answer, answer)
+    assert (older.codes, older.lengths) == (["which-pull"] * 3, [])
+
+
+@pytest.mark.parametrize(
+    ("heard", "mended"),
+    [
+        (("r: forty seven", "h: eighty seven"), "r: thirty three"),
+        (("r: forty seven", "h: eighty seven"), "u: thirty three eighty seven"),
+        (("r: forty seven", "h: eighty seven"), "kr: thirty three eighty seven"),
+    ],
+)
+def test_part_that_was_misheard_is_mended_alone(
+    parser: Parser, heard: tuple[str, str], mended: str
+) -> None:
+    """With it the take reads as the pull did: no other word is needed."""
+    crew = live(parser).say(*STOPPED, AGAIN, *heard, mended, *CHECK)
+    assert (crew.lengths, crew.codes) == ([33.87], ["which-pull"])
+
+
+def test_part_that_makes_no_such_pull_is_asked_again(parser: Parser) -> None:
+    """Who calls on names another mark; nothing is taken by it."""
+    crew = live(parser).say(*MISHEARD, "r: fifty one", "h: eighty seven", "r: forty seven")
+    assert (crew.codes, crew.state.phase) == (["which-pull"] * 4, Phase.TAKEN)
+    assert crew.state.take is not None
+    assert crew.state.take.length == 4712
+
+
+def test_whole_reading_of_neither_is_said_twice(parser: Parser) -> None:
+    """It may be misheard too, unless it has a part of the take and was heard surely."""
+    crew = live(parser).say(*MISHEARD, "h: fifty one sixty four")
+    assert crew.codes == ["which-pull"] * 2
+    assert asks(crew)[0].startswith("pull 1 was 33.87; is 51.64 that pull?")
+    crew.say("h: fifty one sixty four")
+    assert crew.state.take is not None
+    assert (crew.state.take.length, crew.state.waiting) == (5164, None)
+    assert [each.second for each in crew.state.findings if each.code == "unlike-stopped"] == [5164]
+    sure = live(parser).say(*MISHEARD, "h: forty seven sixty four")
+    assert sure.state.take is not None
+    assert (sure.state.take.length, sure.codes) == (4764, ["which-pull"])
+
+
+def test_what_was_typed_is_not_replaced_so(parser: Parser) -> None:
+    """It stands over what is heard."""
+    crew = live(parser).say(*STOPPED, AGAIN, "kr: forty seven", "kh: twelve")
+    crew.say("h: thirty three eighty seven")
+    assert crew.codes == ["which-pull"] * 2
+
+
 @pytest.mark.parametrize("fraction", ["eighty seven", "eighty two", "ninety two"])
 @pytest.mark.parametrize("whole", ["thirty two", "thirty three"])
 def test_what_is_near_one_of_the_two_is_that_pull(

@@ -8,10 +8,12 @@ were booked from it. Whatever changes what follows from the same calls asks the 
 from calllog.decoding import CALIBRATIONS
 from calllog.values import LineSettings
 
-EDITION = 3
+EDITION = 4
 """The newest edition; a new line is begun with it. 0 is that of journals that do not say."""
 CONFIRMS_SINCE = 3
 """The edition from which nothing is taken against what is known until the crew confirms it."""
+HEARS_AGAIN_SINCE = 4
+"""The edition from which the answer which pull a take is of may say that it was misheard."""
 
 
 def unknown_edition(settings: LineSettings) -> str:

@@ -217,7 +217,7 @@ def _command(  # noqa: PLR0911 - one way out for each command
 ) -> Step:
     waiting = state.blocking if call.name in COMMANDS else state.waiting
     if waiting is not None and call.name in (*COMMANDS, "switch", "next", "finish"):
-        return told_which(state, call) or refuse(state, question(waiting))
+        return told_which(state, call, RULES) or refuse(state, question(waiting))
     if call.name in COMMANDS:
         return _holds(state, call)
     with_call = replace(state, history=(*state.history, call))
@@ -312,7 +312,7 @@ def _answer(state: State, call: Call) -> Step | None:
 
 def _number(state: State, call: Call) -> Step:
     if state.blocking is not None:
-        told = told_which(state, call) if state.blocking.asks else tells(state, call, RULES)
+        told = told_which(state, call, RULES) if state.blocking.asks else tells(state, call, RULES)
         return told or refuse(state, question(state.blocking))
     if says_style(call) and state.phase is not Phase.FINISHED:
         return _style(state, call)
