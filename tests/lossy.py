@@ -6,12 +6,15 @@ from collections.abc import Callable
 from pathlib import Path
 
 from calllog.journal import Journal
+from calllog.values import Question
 from tests.terminal import Terminal, wait_for
 from tests.virtual import VirtualSound
 
 TRIES = 3
 PATIENCE_S = 120.0
 """A busy computer hears long after it was said."""
+UNSURE = "not-sure-of"
+"""Code of the question about a call that is surely heard where its sound arrives whole."""
 
 
 class SoundLostError(Exception):
@@ -22,6 +25,13 @@ def entries(folder: Path, kind: str) -> int:
     """Count a job's entries of a kind, as an onlooker."""
     with Journal.open(folder, read_only=True) as journal:
         return sum(1 for _ in journal.entries(kind))
+
+
+def asked_again(folder: Path) -> int:
+    """Count the calls of a job that were asked again, since none was made out for sure."""
+    with Journal.open(folder, read_only=True) as journal:
+        asked = [Question.model_validate(each.content) for each in journal.entries("question")]
+    return sum(each.asks.code == UNSURE for each in asked)
 
 
 def play_whole(
@@ -46,11 +56,12 @@ def play_whole(
     Raises:
         SoundLostError: some of it was lost.
     """
-    known = entries(job, "microphone_lost")
+    known, asked = entries(job, "microphone_lost"), asked_again(job)
 
     def is_lost() -> bool:
         is_away = entries(job, "microphone_lost") > known
-        return is_away or sound.is_torn() or entries(job, "sound_lost") > 0
+        is_damaged = sound.is_torn() or asked_again(job) > asked
+        return is_away or is_damaged or entries(job, "sound_lost") > 0
 
     player = sound.play(path, "crew")
     wait_for(lambda: meanwhile() or is_lost(), terminal, PATIENCE_S)
