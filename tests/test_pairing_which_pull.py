@@ -221,3 +221,31 @@ def test_recorded_it_is_noted(parser: Parser) -> None:
     crew.say(*STOPPED, *OTHER).decide(Choice.AGAIN)
     assert (crew.lengths, crew.codes) == ([47.12], [])
     assert "unlike-stopped" in [each.code for each in crew.segments[0].findings]
+
+
+@pytest.mark.parametrize("leaves", ["h: line finished", "u: next pull", "r: line number two"])
+def test_pull_to_be_measured_again_is_not_left_without_a_word(parser: Parser, leaves: str) -> None:
+    """The line was finished, and the pull that had stopped was in it no more."""
+    crew = live(parser).say(*STOPPED, AGAIN, leaves)
+    assert (crew.state.pull, crew.state.phase, len(crew.codes)) == (1, Phase.OPEN, 1)
+    assert crew.say("r: thirty three", "h: eighty seven", *CHECK).lengths == [33.87]
+    older = live(parser, edition=3).say(*STOPPED, AGAIN, leaves)
+    assert older.codes == []
+
+
+def test_it_is_left_where_the_crew_says_so_twice(parser: Parser) -> None:
+    """Dark falls; the office sees which pull was not recorded."""
+    crew = live(parser).say(*STOPPED, AGAIN, "h: line finished")
+    assert asks(crew)[0] == (
+        "pull 1 is still to be measured again; say line finished again to leave it unmeasured"
+    )
+    assert crew.say("r: line finished").state.phase is Phase.FINISHED
+    begun = live(parser).say(
+        *STOPPED, AGAIN, "h: line finished", "r: thirty three", "u: strike that"
+    )
+    assert begun.say("h: line finished").codes == ["still-to-measure"] * 2
+    other = live(parser).say(*STOPPED, AGAIN, "u: next pull", "u: line finished")
+    assert (other.codes, other.state.phase) == (["still-to-measure"] * 2, Phase.OPEN)
+    assert asks(other)[0].endswith("to leave it unmeasured")
+    recorded = Crew(parser, settings(pairing=EDITION)).say(*STOPPED).decide(Choice.AGAIN)
+    assert recorded.say("u: line finished").state.phase is Phase.FINISHED

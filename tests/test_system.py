@@ -369,6 +369,7 @@ def test_words_are_quoted_as_the_system_takes_them(console: Console) -> None:
     assert Windows(console).quoted(r"C:\jobs\day 1") == r'"C:\jobs\day 1"'
     assert Windows(console).quoted(r"C:\jobs\day-1") == r"C:\jobs\day-1"
     assert Posix().quoted("day 1") == "'day 1'"
+    assert [system.quoted(Path("-day")), system.quoted("-day")] == ["./-day", "-day"]
 
 
 def test_terminal_that_gives_no_keys_is_told(monkeypatch: pytest.MonkeyPatch) -> None:

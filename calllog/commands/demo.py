@@ -40,7 +40,7 @@ def demo(
     )
     out.print()
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        named = system.quoted(f"{folder}-2")
+        named = system.quoted(folder.with_name(f"{folder.name}-2"))
         raise ConfigError(
             "the folder is not empty"
             if folder.is_dir()

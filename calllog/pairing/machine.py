@@ -17,7 +17,7 @@ from calllog.pairing.conditions import apply_condition, is_change, states_nothin
 from calllog.pairing.deciding import RESUME, again, decide, settle_by_key
 from calllog.pairing.differing import as_correction
 from calllog.pairing.doubtful import ask_first, remember
-from calllog.pairing.moving import move_on, switch, untimely
+from calllog.pairing.moving import leaves, move_on, switch, untimely
 from calllog.pairing.placing import ask_of_take, ask_who, noted_anew, tell, tells
 from calllog.pairing.proposal import is_too_steep, repeats_booked
 from calllog.pairing.roles import (
@@ -206,7 +206,8 @@ def _change(state: State, call: Call) -> Step:
     """Let the session change tape or line, or ask; it changes nothing here."""
     if (call.amount or 0) < 1:
         return refuse(state, message("numbered-from-one", what=call.name), call.role)
-    if state.phase is not Phase.FINISHED and not state.is_between:
+    is_left = state.phase is Phase.OPEN and call.name == "line" and leaves(state, call)
+    if is_left or (state.phase is not Phase.FINISHED and not state.is_between):
         first = message("finish-pull-first", pull=state.pull, what=call.name)
         return refuse(state, first, call.role)
     return Step(state)

@@ -2,9 +2,9 @@
 
 from calllog.decoding import Action
 from calllog.pairing.asking import ask_again
-from calllog.pairing.booking import Step, book, finding, move, refuse, unsure_take
+from calllog.pairing.booking import Step, ask, book, finding, move, refuse, unsure_take
 from calllog.pairing.changed import replace
-from calllog.pairing.edition import CONFIRMS_SINCE
+from calllog.pairing.edition import CONFIRMS_SINCE, HEARS_AGAIN_SINCE
 from calllog.pairing.parts import Parts
 from calllog.pairing.roles import expecting, weighs_roles
 from calllog.pairing.state import State
@@ -13,6 +13,9 @@ from calllog.pairing.tape_style import ask_style, matters
 from calllog.pairing.turns import status
 from calllog.pairing.weighing import weigh
 from calllog.values import Booking, Call, CheckPolicy, Consequence, Role, Severity, message
+
+FINISH = "finish"
+"""Name of the command that closes a line."""
 
 
 def switch(state: State, taken: State) -> Step:
@@ -51,9 +54,9 @@ def move_on(state: State, call: Call, command: str) -> Step:
     before = state
     result = Step(state)
     noted: tuple[Consequence, ...] = ()
+    if (refused := _refused(state, call, command)) is not None:
+        return refused
     if state.phase is Phase.TAKEN:
-        if state.settings.policy is CheckPolicy.REQUIRED:
-            return refuse(state, message("check-needed"))
         if state.settings.policy is CheckPolicy.WANTED:
             note = finding(state, "unchecked", Severity.NOTE)
             state = replace(state, findings=(*state.findings, note))
@@ -65,8 +68,6 @@ def move_on(state: State, call: Call, command: str) -> Step:
                 return unsure
             state, noted = unsure.state, unsure.consequences
         result = book(state, Booking.UNCHECKED, "policy", check=None)
-    elif state.phase is Phase.FINISHED or not state.is_between:
-        return refuse(state, message("before-moving-on", status=status(state)))
     follows = (*noted, *result.consequences)
     if command == "finish":
         finished = move(result.state, Signal.FINISH)
@@ -74,6 +75,35 @@ def move_on(state: State, call: Call, command: str) -> Step:
             finished = replace(finished, history=(*finished.history, call))
         return Step(finished, follows)
     return Step(result.state, follows)
+
+
+def _refused(state: State, call: Call, command: str) -> Step | None:
+    """Ask for what has to come first; None where nothing has."""
+    if state.phase is Phase.TAKEN:
+        is_needed = state.settings.policy is CheckPolicy.REQUIRED
+        return refuse(state, message("check-needed")) if is_needed else None
+    if state.phase is Phase.FINISHED or not state.is_between:
+        return refuse(state, message("before-moving-on", status=status(state)))
+    if not leaves(state, call) or _says_again(state, call):
+        return None
+    asks = message("still-to-measure", pull=state.pull, command=command)
+    return ask(replace(state, asked_first=call), asks, call.role)
+
+
+def leaves(state: State, call: Call) -> bool:
+    """Tell whether a call would leave a pull that is to be measured again; from edition 4.
+
+    Who was recorded cannot be asked.
+    """
+    return call.is_live and state.settings.pairing >= HEARS_AGAIN_SINCE and bool(state.superseded)
+
+
+def _says_again(state: State, call: Call) -> bool:
+    """Tell whether the end of the line is said again, and nothing was taken since."""
+    asked = state.asked_first
+    if asked is None or asked.name != FINISH or call.name != FINISH:
+        return False
+    return not any(each.number > asked.number for each in state.history)
 
 
 def _unsure_unchecked(state: State, call: Call, command: str) -> Step | None:

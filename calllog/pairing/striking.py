@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from calllog.pairing.booking import Rules, Step, ask, move, refuse, voids
 from calllog.pairing.changed import replace
 from calllog.pairing.differing import REPEAT_DIFFERS
+from calllog.pairing.moving import FINISH
 from calllog.pairing.places import Places
 from calllog.pairing.roles import expecting, weighs_roles
 from calllog.pairing.running import STRUCK_BY_SCRATCH, Between, again_stated, reopened, stated_anew
@@ -33,8 +34,6 @@ from calllog.values import (
     message,
 )
 
-FINISH = "finish"
-"""Name of the command that closes a line."""
 NOTES = frozenset({Kind.NOTE})
 ASKS_SINCE = 2
 """The edition of the pairing from which calls are asked for again that do not go as they went."""

@@ -4,6 +4,7 @@ All that POSIX, macOS and Windows do each in a way of its own is in this room, a
 nothing else in the program asks which system it runs on.
 """
 
+from pathlib import PurePath
 from typing import Final
 
 from calllog.system.names import is_everywhere_a_name
@@ -43,5 +44,9 @@ SYSTEM: Final[System] = _at_hand()
 
 
 def quoted(word: object) -> str:
-    """Write a word as the system's command line takes it for one; what is advised can be pasted."""
-    return SYSTEM.quoted(str(word))
+    """Write a word as the system's command line takes it for one; what is advised can be pasted.
+
+    The name of a folder that looks like an option is told from where one is.
+    """
+    is_like_option = isinstance(word, PurePath) and str(word).startswith("-")
+    return SYSTEM.quoted(f"./{word}" if is_like_option else str(word))

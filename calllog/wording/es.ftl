@@ -173,6 +173,10 @@ heard-on-both = lo oyeron los dos micrófonos; repítalo quien lo dijo
 check-needed = esta línea pide comprobación: primero cambien de extremo
 before-switching = antes de cambiar: { $status }
 before-moving-on = antes de seguir: { $status }
+still-to-measure = el tramo { $pull } está por medirse de nuevo{ $command ->
+    [finish] ; digan línea terminada otra vez para dejarlo sin medir
+   *[next] {""}
+  }
 no-decision-awaited = el tramo { $pull } no espera ninguna decisión; { $status }
 beyond-tape = { $unit ->
     [metre] { HUNDREDTHS($reading) } queda fuera de esta cinta de { $tape } m
