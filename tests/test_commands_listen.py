@@ -23,10 +23,16 @@ from calllog.session import Job, Listener
 from calllog.tape import how_it_reads
 from calllog.values import AfterCheck, CalledFirst, Role, message
 from calllog.wording import ENGLISH
+from tests.commanding import run
+from tests.demo.cuts import cut
 from tests.tapes import metric_tape
 
 ROOT = Path(__file__).parents[1]
 TAPE = ROOT / "calllog" / "demo" / "tapes" / "add-100.toml"
+FULL_TAPE = TAPE.with_name("full-100.toml")
+MILL_TO_GATE = ROOT / "calllog" / "demo" / "recordings" / "mill-to-gate.flac"
+FINISHED_S = (62.5, 66.0)
+"""Of that recording: "line finished"."""
 CLIP = ROOT / "tests" / "audio" / "flite-slt" / "fifteen.flac"
 
 
@@ -210,3 +216,21 @@ def test_caution_is_told_in_full_until_work_with_a_crew_began(tmp_path: Path) ->
         assert caution(job) == message(CAUTION)
         job.begin_sitting({"keypads": ["terminal"]})
         assert caution(job) == message(CAUTION_AGAIN)
+
+
+@pytest.mark.usefixtures("hears_once")
+def test_same_recording_twice_changes_nothing(tmp_path: Path) -> None:
+    """Who runs a command twice began another run of a finished line, and its rise anew."""
+    folder = tmp_path / "job"
+    said = cut(MILL_TO_GATE, tmp_path / "said.wav", FINISHED_S)
+    words = (
+        *("listen", str(folder), "--tape", str(FULL_TAPE), "--line", "Mill:Gate"),
+        *("--channels", "head,rear", "--rise", "1ft"),
+    )
+    assert run(*words, "--from", str(said)).stdout.endswith("the line is finished.\n")
+    before = (folder / "job.last").read_bytes()
+    assert run(*words, "--from", str(said)).stdout.endswith("the line is finished.\n")
+    assert (folder / "job.last").read_bytes() == before
+    other = cut(MILL_TO_GATE, tmp_path / "other.wav", FINISHED_S)
+    assert run(*words, "--from", str(other)).returncode == 0
+    assert (folder / "job.last").read_bytes() != before

@@ -76,6 +76,8 @@ def test_call_is_on_disk_before_the_crew_hears_of_it(rig: Rig) -> None:
 def test_stop_and_question_are_heard(rig: Rig) -> None:
     """What does not agree stops, what may mean two things is asked, each with its own tone."""
     rig.say("seven", 0)
+    assert rig.tones == []  # the rest of its number may follow
+    rig.hear(1.0)
     assert rig.last_tone is Tone.QUESTION
     for words, channel in (("fifteen", 1), ("forty two", 0), ("switch ends", 0), ("sixteen", 0)):
         rig.say(words, channel)
@@ -102,6 +104,7 @@ def test_how_much_is_said_is_as_the_crew_wants(rig_of: RigOf) -> None:
     rig = rig_of(settings=Settings(Verbosity.TONES))
     rig.say("fifteen", 1)
     rig.say("seven", 0)
+    rig.hear(1.0)
     rig.befall(Lost("crew", rig.clock.now_s, "pulled out"))
     rig.type("5", "/")
     assert rig.said == []

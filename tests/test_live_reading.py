@@ -210,7 +210,7 @@ def test_question_follows_the_part_that_was_taken(rig: Rig) -> None:
     """What was heard of the first is said with what is asked of the other."""
     rig.say("fifteen", 1)
     rig.ears.say("seven", 0)
-    rig.hear()
+    rig.hear(1.5)
     assert rig.said[-1].startswith("fifteen. ")
     assert rig.last_tone is Tone.QUESTION
 

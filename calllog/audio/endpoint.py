@@ -10,7 +10,7 @@ call lasted 7 windows, and noise alone never passed a probability of 0.15.
 import heapq
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -60,6 +60,33 @@ class Utterance:
     """Where `samples` begin in the source [s]; None where that is not known."""
     lacks_begin: bool = False
     """Speech that words of the program hid went before it: it may be the rest of a call."""
+
+
+def rejoined(first: Utterance, second: Utterance) -> Utterance | None:
+    """Put two utterances of a channel together with the sound that lies between them.
+
+    Args:
+        first: an utterance.
+        second: the next one of its channel.
+
+    Returns:
+        One from where the first begins to where the second ends; None where some of the sound
+        between them is not known, which is so if they are more than a second apart.
+    """
+    if first.begin_s is None or second.begin_s is None:
+        return None
+    between_s = second.begin_s - len(second.lead) / RATE_HZ
+    if abs(between_s - first.end_s) > WINDOW / RATE_HZ / 2:
+        return None
+    speech = first.samples[: round((first.end_s - first.begin_s) * RATE_HZ)]
+    return replace(
+        second,
+        samples=np.concatenate((speech, second.lead, second.samples)),
+        lead=first.lead,
+        start_s=first.start_s,
+        begin_s=first.begin_s,
+        lacks_begin=first.lacks_begin or second.lacks_begin,
+    )
 
 
 def utterances(

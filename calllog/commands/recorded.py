@@ -58,7 +58,7 @@ def run_recordings(
             recogniser,
             parser,
         ),
-        start.open() as job,
+        start.open(recordings=recordings) as job,
     ):
         out.print(words.say(caution(job)))
         print_how_tapes_read(course, words)

@@ -1,7 +1,7 @@
 """A job and how it is begun or gone on with, in; the open job, out; shell."""
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
@@ -40,22 +40,27 @@ class Start:
     """Who agrees to sound being kept, as the command line says."""
 
     @contextmanager
-    def open(self, *, is_live: bool = False) -> Iterator[Job]:
+    def open(self, *, is_live: bool = False, recordings: Sequence[Path] = ()) -> Iterator[Job]:
         """Open the job with its line begun, its day noted and its conditions in force.
 
-        What the last sitting was begun with as well is not stated anew by a live one: the crew may
-        have changed it since, and the same command goes on from there.
+        What the last sitting was begun with as well is not stated anew by a live one, nor by one
+        that goes on with a recording: the crew may have changed it since, and the same command
+        goes on from there.
         """
         with Job.open(self.folder, unsaved=self._unsaved()) as job:
             tell_due(self.folder, job.replay, job.today, job.not_removed)
             self._leave(job, is_live=is_live)
-            self.course.go_on(job)
+            heard = job.replay.recordings
+            is_again = bool(recordings) and all(path.name in heard for path in recordings)
+            self.course.go_on(job, is_heard_again=is_again)
             job.use_day(self.day, is_stated=self.is_day_stated)
             if self.about is not None:
                 job.state_about(self.about, at_start=True)
             known = job.replay.kit.get("stated") if is_live else None
             before = known if isinstance(known, dict) else {}
             stated = {name: each for name, each in self.stated.items() if before.get(name) != each}
+            if is_again:  # it was stated before the first of its pulls
+                stated = {}
             conditions = job.state.conditions.model_copy(update=stated)
             if conditions != job.state.conditions:
                 job.record(conditions)

@@ -277,12 +277,22 @@ class FieldLoop:
             self._give(saying)
 
     def _give(
-        self, saying: Saying, call: Call | None = None, follows: Sequence[Consequence] = ()
+        self,
+        saying: Saying,
+        call: Call | None = None,
+        follows: Sequence[Consequence] = (),
+        *,
+        may_go_on: bool = False,
     ) -> None:
         """Tell the crew what followed from a call, as soon as all of it is on disk."""
         if self._safety.is_safe:
             said = self._reading.give(
-                saying, call, follows, self._crew.job.state, speaks_s=self._crew.speaks_s
+                saying,
+                call,
+                follows,
+                self._crew.job.state,
+                speaks_s=self._crew.speaks_s,
+                may_go_on=may_go_on,
             )
             if not said.is_silent:
                 self._last = said
@@ -325,7 +335,7 @@ class FieldLoop:
                 self._notices.show(told.changed.told)
             self._give(saying)
         else:
-            self._give(saying, told.call, told.consequences)
+            self._give(saying, told.call, told.consequences, may_go_on=told.may_go_on)
         if told.changed is not None and told.changed.is_done and self._safety.is_safe:
             self._sound(self._reminder.say())
 

@@ -30,6 +30,9 @@ LONE_S = 2.6
 other, of which 0.6 s pass before the part is known."""
 MOST_S = 6.0
 """Words wait no longer than this for someone who goes on speaking."""
+GOES_ON_S = 0.6
+"""What is said of a figure alone waits so long: it is known 0.5 s after its end, and the rest of
+its number follows within a second (see `calllog.session.recorder`)."""
 BEGUN_S = 0.13
 """Speech that lasts so long is a person who has begun: a read-back gives way to it."""
 
@@ -47,6 +50,22 @@ class _Waiting:
     """They are not said once something else is."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """What is said of a figure alone, unless the rest of its number comes."""
+
+    saying: Saying
+    call: Call | None
+    consequences: Sequence[Consequence]
+    state: State
+    due_s: float
+
+    def is_begun_in(self, call: Call) -> bool:
+        """Tell whether a call is the whole number."""
+        begun = self.call
+        return begun is not None and (begun.source, begun.start_s) == (call.source, call.start_s)
+
+
 class Reading:
     """Settles when what repeats a call is said."""
 
@@ -54,6 +73,7 @@ class Reading:
         self._say = say
         self._clock = clock
         self._waiting: _Waiting | None = None
+        self._held: _Held | None = None
 
     @property
     def words(self) -> str:
@@ -68,11 +88,18 @@ class Reading:
         state: State,
         *,
         speaks_s: float = 0.0,
+        may_go_on: bool = False,
     ) -> Saying:
         """Say what became of a call, or its tone alone while its words wait; give all of it.
 
-        `speaks_s` is how long somebody has been speaking [s]. What is given can be said again.
+        `speaks_s` is how long somebody has been speaking [s]; `may_go_on` tells of a figure alone.
+        What is given can be said again.
         """
+        self._say_held(call)
+        if may_go_on:
+            due_s = self._clock() + GOES_ON_S
+            self._held = _Held(saying, call, consequences, state, due_s)
+            return saying
         if saying.is_silent or not saying.words:
             self._say(saying)
             return saying
@@ -105,6 +132,10 @@ class Reading:
             give_way: breaks off what is read back, and gives what was not said wholly.
         """
         now_s = self._clock()
+        held = self._held
+        is_late = held is not None and now_s >= held.due_s + MOST_S
+        if is_late or (held is not None and now_s >= held.due_s and speaks_s == 0.0):
+            self._say_held(None)
         if speaks_s > BEGUN_S and (cut := give_way()) is not None and cut.words:
             words = ", ".join(filter(None, (cut.words, self.words)))
             self._waiting = _Waiting(words, now_s, now_s + MOST_S)
@@ -116,9 +147,16 @@ class Reading:
         self._waiting = None
         self._say(Saying(None, waiting.words, is_read_back=True))
 
+    def _say_held(self, call: Call | None) -> None:
+        """Say what is held of a figure, unless a call is the whole number that it began."""
+        held, self._held = self._held, None
+        if held is None or (call is not None and held.is_begun_in(call)):
+            return
+        self.give(held.saying, held.call, held.consequences, held.state)
+
     def drop(self) -> None:
         """Let go of what waits, since it is said in another way."""
-        self._waiting = None
+        self._waiting = self._held = None
 
 
 def _is_lone(call: Call | None, state: State) -> bool:

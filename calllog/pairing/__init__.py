@@ -3,7 +3,7 @@
 from calllog.pairing.ahead import caller_at, due, expects, pulls_ahead, too_steep
 from calllog.pairing.asking import awaited
 from calllog.pairing.diagnosis import code_in
-from calllog.pairing.edition import EDITION, unknown_edition
+from calllog.pairing.edition import EDITION, HEARS_AGAIN_SINCE, unknown_edition
 from calllog.pairing.ending import completes
 from calllog.pairing.machine import Event, step
 from calllog.pairing.roles import carried
@@ -15,6 +15,7 @@ from calllog.pairing.weighing import Weighing, weigh
 
 __all__ = [
     "EDITION",
+    "HEARS_AGAIN_SINCE",
     "RUNS_ON",
     "Event",
     "Phase",

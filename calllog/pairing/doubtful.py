@@ -14,6 +14,7 @@ from collections.abc import Callable
 
 from calllog.pairing.booking import Step, ask, voids
 from calllog.pairing.changed import replace
+from calllog.pairing.edition import HEARS_AGAIN_SINCE
 from calllog.pairing.proposal import FULL_TAPE, plain
 from calllog.pairing.roles import CALLER, expecting
 from calllog.pairing.state import State
@@ -32,6 +33,9 @@ LONE_WORDS = 2
 """The name of a mark, and who calls it: "head six"."""
 AGAIN_WITHIN_S = 20.0
 """What is said again so soon answers the question."""
+UNASKED_S = 1.0
+"""What begins so soon after a call was said before its question was heard."""
+TEN = 10
 REPEAT_WITHIN_S = 10.0
 """A number said again so soon after the call that completed its pull may be meant for that pull; to
 carry the tape to the next one takes longer (common practice, no published source)."""
@@ -134,7 +138,16 @@ def is_said_again(state: State, call: Call) -> bool:
     if call.name == FULL_TAPE and any(each.number > asked.number for each in state.history):
         return False
     is_soon = call.start_s - asked.start_s <= AGAIN_WITHIN_S
+    if state.settings.pairing >= HEARS_AGAIN_SINCE and _goes_on(asked, call, state):
+        return False
     return is_soon and _is_alike(asked, call, state.settings.unit.counts)
+
+
+def _goes_on(asked: Call, call: Call, state: State) -> bool:
+    """Tell whether a figure follows another so soon that it answers nothing: "six", "six"."""
+    one = state.settings.unit.counts
+    are_figures = all(each.kind in OPENING and plain(each, one) < TEN for each in (asked, call))
+    return are_figures and call.start_s - asked.end_s <= UNASKED_S
 
 
 def _is_lone(state: State, call: Call) -> bool:

@@ -17,6 +17,7 @@ from calllog.pairing.conditions import apply_condition, is_change, states_nothin
 from calllog.pairing.deciding import RESUME, again, decide, settle_by_key
 from calllog.pairing.differing import as_correction
 from calllog.pairing.doubtful import ask_first, remember
+from calllog.pairing.figures import begun_by
 from calllog.pairing.moving import leaves, move_on, switch, untimely
 from calllog.pairing.placing import ask_of_take, ask_who, noted_anew, tell, tells
 from calllog.pairing.proposal import is_too_steep, repeats_booked
@@ -93,6 +94,8 @@ def _hear(state: State, call: Call) -> Step:
         return ask(replace(state, doubted=stated), asked_of(state, call), call.role)
     if state.doubted is not None and ends_doubt(call):
         state = replace(state, doubted=None)
+    if (begun := begun_by(state, call)) is not None:
+        return _whole_of(state, begun, call)
     done = _call(state, call)
     if call.kind is Kind.COMMAND and call.name == "switch" and done.state.phase is state.phase:
         return replace(done, state=untimely(done.state, call))
@@ -363,6 +366,16 @@ def _in_place_of(state: State, number: int, call: Call) -> Step:
     if left.consequences:
         return Step(left.state, (*struck, *left.consequences, *voids(state, (call.number,))))
     done = _place(left.state, call)
+    return Step(done.state, (*struck, *done.consequences))
+
+
+def _whole_of(state: State, begun: int, call: Call) -> Step:
+    """Strike the figure that a call began with, and take the call."""
+    struck = voids(state, (begun,))
+    left = without(state, {begun}, RULES)
+    if left.consequences:
+        return Step(left.state, (*struck, *left.consequences, *voids(state, (call.number,))))
+    done = _call(left.state, call)
     return Step(done.state, (*struck, *done.consequences))
 
 

@@ -14,7 +14,7 @@ from calllog.session.course import Course
 from calllog.session.job import Job
 from calllog.session.recorder import Recorder, Told
 from calllog.spoken import Parser
-from calllog.values import Expectation, Kind, Role
+from calllog.values import Call, Expectation, Kind, Role
 
 HEARD_AGAIN = 24
 """Utterances of each channel that a recogniser hears again before it goes on: a listener follows
@@ -85,14 +85,16 @@ def hear_recording(
         keeps_talk=listener.keeps_talk,
         on_told=on_told,
     )
-    known = {(call.source, call.start_s): call for call in job.replay.calls}
+    known: dict[str, list[Call]] = {}
+    for call in job.replay.calls:
+        known.setdefault(call.source, []).append(call)
     passed: dict[int, deque[tuple[Utterance, Expectation]]] = {
         channel: deque(maxlen=HEARD_AGAIN) for channel, _ in enumerate(listener.roles)
     }
     taken = 0
     for utterance in utterances(recording, on_progress=on_progress):
         source = recorder.source_of(utterance.channel)
-        before = known.get((source, round(utterance.start_s, 3)))
+        before = _known_of(known.get(source, []), round(utterance.start_s, 3))
         if before is not None:
             recorder.pass_over(utterance, before)
             if before.kind is not Kind.REMARK:
@@ -102,11 +104,26 @@ def hear_recording(
             recorder.record_remark(utterance)
         else:
             _hear_again(listener.recogniser, passed)
-            expected = recorder.expects_of(utterance)
-            hypotheses = listener.recogniser.recognise(utterance, expected)
-            recorder.record_heard(utterance, expected, hypotheses)
+            _hear(recorder, listener.recogniser, utterance)
         taken += 1
     return taken
+
+
+def _known_of(calls: Sequence[Call], start_s: float) -> Call | None:
+    """Find the call that an utterance is part of, two figures apart being one call; None if new."""
+    return next((each for each in calls if each.start_s <= start_s < each.end_s), None)
+
+
+def _hear(recorder: Recorder, recogniser: Recogniser, utterance: Utterance) -> None:
+    """Hear an utterance; with the figure before it, if both are one number."""
+    if (joined := recorder.rejoined(utterance)) is not None:
+        both, expected = joined
+        hypotheses = recogniser.recognise(both, expected)
+        if recorder.is_one_number(both, expected, hypotheses):
+            recorder.record_heard(both, expected, hypotheses)
+            return
+    expected = recorder.expects_of(utterance)
+    recorder.record_heard(utterance, expected, recogniser.recognise(utterance, expected))
 
 
 def _hear_again(

@@ -104,11 +104,15 @@ class Course:
         settings = self.settings(*(self.place(before.settings) or (0, 0)))
         return None if is_same_line(before.settings, settings) else settings
 
-    def go_on(self, job: Job) -> None:
+    def go_on(self, job: Job, *, is_heard_again: bool = False) -> None:
         """Go on with the job's last line if it is of this course, else begin the first.
 
-        A finished line stays finished where there are others to change to; where there is none,
-        it is begun again as another run.
+        A finished line stays finished where there are others to change to, or where nothing new
+        is heard; else it is begun again as another run.
+
+        Args:
+            job: the job.
+            is_heard_again: what is to be heard is in the job already: a command was run twice.
 
         Raises:
             ConfigError: a tape stands in the job with another certificate.
@@ -116,7 +120,8 @@ class Course:
         """
         before = job.replay.state
         place = None if before is None else self.place(before.settings)
-        if before is not None and place is not None and len(self.lines) > 1:
+        may_stay = is_heard_again or len(self.lines) > 1
+        if before is not None and place is not None and may_stay:
             is_same = is_same_line(before.settings, self.settings(*place))
             if is_same and before.phase is Phase.FINISHED:
                 return

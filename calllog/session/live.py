@@ -104,6 +104,8 @@ class _Asked:
     number: int
     utterance: Utterance
     expects: Expectation
+    is_joined: bool = False
+    """It was put behind the figure before it."""
 
     def is_about(self, utterance: Utterance, expects: Expectation) -> bool:
         """Tell whether it is just this that was asked."""
@@ -147,6 +149,8 @@ class LiveCrew:
         self._answers: dict[int, tuple[Hypothesis, ...]] = {}
         self._unfinished: set[int] = set()
         """Numbers of those of which it was found whether all is said by them."""
+        self._apart: Utterance | None = None
+        """The last one that is no part of one number with the figure before it."""
         self._said: deque[Utterance] = deque()
         self._doubts: dict[tuple[str, int | None], deque[tuple[float, float]]] = {}
         """Where no call can be trusted, with what is near it [s]: why, and on which channel."""
@@ -311,9 +315,16 @@ class LiveCrew:
         hypotheses = self._answers.get(asked.number)
         if hypotheses is None:
             return False
+        if asked.is_joined and not self._recorder.is_one_number(
+            asked.utterance, asked.expects, hypotheses
+        ):
+            self._apart = utterance
+            return self._take(hearing, utterance)
         self._said.popleft()
         self._forget()
         self._unfinished.add(asked.number)
+        if asked.is_joined:
+            utterance = asked.utterance
         broken = self._why_broken(utterance)
         if broken is not None and broken.code == BROKEN:
             utterance = self._with_late(utterance)
@@ -337,8 +348,10 @@ class LiveCrew:
             if hypotheses is None or asked.number in self._unfinished:
                 continue
             utterance = asked.utterance
-            is_known = asked.expects is self._recorder.expects_of(utterance)
-            is_whole = is_known and self._recorder.is_whole(utterance, asked.expects, hypotheses)
+            is_known = asked.is_joined or asked.expects is self._recorder.expects_of(utterance)
+            heard = (utterance, asked.expects, hypotheses)
+            is_one = not asked.is_joined or self._recorder.is_one_number(*heard)
+            is_whole = is_known and is_one and self._recorder.is_whole(*heard)
             self._unfinished.add(asked.number)
             if not is_whole or self._why_broken(utterance) is not None:
                 continue
@@ -357,12 +370,18 @@ class LiveCrew:
             self._ask(self._hearing, utterance)
 
     def _ask(self, hearing: Hearing, utterance: Utterance) -> _Asked:
-        """Ask about an utterance unless just that was asked already."""
-        expected = self._recorder.expects_of(utterance)
+        """Ask about an utterance unless just that was asked already.
+
+        What follows a figure alone is asked about together with it first.
+        """
+        is_apart = self._apart is not None and self._apart.start_s == utterance.start_s
+        joined = None if is_apart else self._recorder.rejoined(utterance)
+        whole, expected = joined or (utterance, self._recorder.expects_of(utterance))
         asked = self._asked.get(utterance.channel)
-        if asked is None or not asked.is_about(utterance, expected):
-            number = hearing.ask(utterance, expected)
-            asked = self._asked[utterance.channel] = _Asked(number, utterance, expected)
+        if asked is None or not asked.is_about(whole, expected):
+            number = hearing.ask(whole, expected)
+            asked = _Asked(number, whole, expected, is_joined=joined is not None)
+            self._asked[utterance.channel] = asked
         return asked
 
     def _forget(self) -> None:

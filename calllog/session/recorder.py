@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from calllog.audio import Utterance, write_clip
+from calllog.audio.endpoint import rejoined
 from calllog.errors import AudioError, ConfigError
 from calllog.keypad import KeyedEntry
 from calllog.lines import awaits_remark, awaits_typed_remark
-from calllog.pairing import caller_at, completes, due, expects, too_steep
+from calllog.pairing import HEARS_AGAIN_SINCE, caller_at, completes, due, expects, too_steep
 from calllog.recognise import SURE, TENTATIVE, Heard, Hypothesis, remark, unclear, understand
 from calllog.session.course import Changed, Course
 from calllog.session.job import Job
@@ -28,6 +29,7 @@ from calllog.values import (
     Message,
     OffsetNote,
     Outcome,
+    ReadingUnit,
     Role,
     Side,
     clip_name,
@@ -40,6 +42,15 @@ KEYS = "keys"
 NO_SOUND = message("no-sound-for-remark")
 NOT_KEPT = message("remark-not-kept")
 NEVER_S = -1.0
+FINE = ReadingUnit.FINE_METRE
+PART_OF = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.NUMBER})
+TWO = 2
+JOINS_S = 1.0
+"""Figures that one person calls so soon after each other may be one number: wind hides the soft end
+of a figure, and who says "two seven" figure by figure seems to say "two" and "seven" (decision
+193)."""
+FIGURE_S = 0.8
+"""No figure alone lasts longer."""
 ANSWERS_S = 10.0
 """Who holds the whole mark is answered in words that are talk elsewhere so soon after the question:
 later they may be talk again."""
@@ -54,6 +65,8 @@ class Told:
     changed: Changed | None = None
     utterance: Utterance | None = None
     """The sound of what was heard; None of what was typed, and of remarks."""
+    may_go_on: bool = False
+    """A figure was said alone: the rest of its number may follow at once."""
 
 
 class Recorder:
@@ -116,6 +129,8 @@ class Recorder:
         self._keeps_talk = keeps_talk
         self._on_told = on_told
         self._on_unkept = on_unkept
+        self._figures: dict[int, tuple[Utterance, Call]] = {}
+        """The figure alone that was heard last on a channel, if nothing was heard there since."""
         self._remark_ends_s: dict[int, float] = {}
         """Where the last part of a remark that was cut ends on its channel [s]."""
 
@@ -135,6 +150,32 @@ class Recorder:
     def expects_of(self, utterance: Utterance) -> Expectation:
         """Tell what an utterance is expected to be now."""
         return self.expects(self._roles[utterance.channel])
+
+    def rejoined(self, utterance: Utterance) -> tuple[Utterance, Expectation] | None:
+        """Put an utterance behind a figure that was called alone just before it on its channel.
+
+        Returns:
+            Both as one, and what the first of them was expected to be; None where nothing says
+            that they may be one number.
+        """
+        figure, call = self._figures.get(utterance.channel, (None, None))
+        settings = self.job.state.settings
+        is_known = settings.pairing >= HEARS_AGAIN_SINCE and settings.unit is not FINE
+        if figure is None or call is None or not is_known or not _may_be_figure(utterance):
+            return None
+        if utterance.start_s - figure.end_s > JOINS_S:
+            return None
+        both = rejoined(figure, utterance)
+        return None if both is None else (both, call.expects)
+
+    def is_one_number(
+        self, both: Utterance, expected: Expectation, hypotheses: tuple[Hypothesis, ...]
+    ) -> bool:
+        """Tell whether what was put together is heard as a number of two figures."""
+        heard = self._understand(both, expected, hypotheses)
+        is_number = heard.outcome is Outcome.CALL and heard.kind in PART_OF
+        figures = heard.text.split()
+        return is_number and len(figures) == TWO and self._parser.is_in_figures(heard.text)
 
     def is_remark(self, utterance: Utterance) -> bool:
         """Tell whether an utterance is to be kept as sound, not understood."""
@@ -161,6 +202,8 @@ class Recorder:
         """Pass over an utterance whose call is in the job already."""
         if call.kind is Kind.REMARK:
             self._note_cut(utterance)
+        else:
+            self._note_figure(utterance, call, is_broken=False)
 
     def record_remark(self, utterance: Utterance) -> None:
         """Keep an utterance as sound; what was cut at 8 s goes on in the next.
@@ -187,21 +230,24 @@ class Recorder:
         heard = self._understand(utterance, expected, hypotheses)
         if broken and heard.outcome is not Outcome.IGNORED:
             heard = unclear(heard.text, heard.probability, broken, heard.alternatives)
-        elif why := self._against_order(utterance, heard):
+        elif why := self._against_order(utterance, heard) or self._said_twice(utterance, heard):
             heard = unclear(heard.text, heard.probability, why, heard.alternatives)
         is_talk = heard.outcome is Outcome.IGNORED and bool(hypotheses)
         if is_talk and not self._keeps_talk:
+            self._figures.pop(utterance.channel, None)
             silent = replace(heard, text="", alternatives=())
             self._record(self._spoken(utterance, silent, expected, is_kept=False), utterance)
         else:
-            self._record(self._spoken(utterance, heard, expected), utterance)
+            call = self._spoken(utterance, heard, expected)
+            self._note_figure(utterance, call, is_broken=broken is not None)
+            self._record(call, utterance)
 
     def is_whole(
         self, utterance: Utterance, expected: Expectation, hypotheses: tuple[Hypothesis, ...]
     ) -> bool:
         """Tell whether all is said by what was heard, so that its caller will not go on."""
         heard = self._understand(utterance, expected, hypotheses)
-        if heard.outcome is not Outcome.CALL:
+        if heard.outcome is not Outcome.CALL or self._is_figure(utterance, heard):
             return False
         call = self._spoken(utterance, heard, expected, is_kept=False)
         return completes(self.job.state, call)
@@ -267,6 +313,25 @@ class Recorder:
         if self._is_asked_who_holds(utterance):
             return replace(heard, kind=Kind.COMMAND, outcome=Outcome.CALL, reason=None)
         return replace(heard, name="")
+
+    def _is_figure(self, utterance: Utterance, heard: Heard | Call) -> bool:
+        """Tell whether one figure was said, and nothing else."""
+        is_one = len(heard.text.split()) == 1 and self._parser.is_in_figures(heard.text)
+        return is_one and heard.outcome is not Outcome.IGNORED and _may_be_figure(utterance)
+
+    def _note_figure(self, utterance: Utterance, call: Call, *, is_broken: bool) -> None:
+        """Remember a figure that was called alone: the rest of its number may follow."""
+        self._figures.pop(utterance.channel, None)
+        if not is_broken and self._is_figure(utterance, call):
+            self._figures[utterance.channel] = (utterance, call)
+
+    def _said_twice(self, utterance: Utterance, heard: Heard) -> Message | None:
+        """Say why a number is unsure that may be one figure, said twice: "six, six"."""
+        figure, _ = self._figures.get(utterance.channel, (None, None))
+        is_joined = figure is not None and figure.start_s == utterance.start_s
+        if not is_joined or len(set(heard.text.split())) > 1 or heard.outcome is not Outcome.CALL:
+            return None
+        return message("not-sure-of", said=heard.text)
 
     def _is_asked_who_holds(self, utterance: Utterance) -> bool:
         """Tell whether it was asked just before an utterance who holds the whole mark."""
@@ -358,7 +423,8 @@ class Recorder:
             changed = Changed(NO_SOUND, is_done=False)
         if call.kind is Kind.REMARK and not call.clip and not call.is_keyed:
             changed = Changed(NOT_KEPT, is_done=False)
-        self._on_told(Told(call, consequences, changed, utterance))
+        may_go_on = any(each is call for _, each in self._figures.values())
+        self._on_told(Told(call, consequences, changed, utterance, may_go_on))
 
     def _keeps_remark_after(self, asked: Call) -> bool:
         """Tell whether the remark that a call asks for can be kept: its speaker's, or anyone's."""
@@ -368,3 +434,8 @@ class Recorder:
 
     def _note_cut(self, utterance: Utterance) -> None:
         self._remark_ends_s[utterance.channel] = utterance.end_s if utterance.is_cut else NEVER_S
+
+
+def _may_be_figure(utterance: Utterance) -> bool:
+    """Tell whether an utterance is as short as a figure."""
+    return not utterance.is_cut and utterance.end_s - utterance.start_s <= FIGURE_S
