@@ -30,8 +30,8 @@ def entries(folder: Path, kind: str) -> int:
 def asked_again(folder: Path) -> int:
     """Count the calls of a job that were asked again, since none was made out for sure."""
     with Journal.open(folder, read_only=True) as journal:
-        asked = [Question.model_validate(each.content) for each in journal.entries("question")]
-    return sum(each.asks.code == UNSURE for each in asked)
+        said = [each.body for each in journal.entries("question")]
+    return sum(Question.model_validate_json(each).asks.code == UNSURE for each in said)
 
 
 def play_whole(

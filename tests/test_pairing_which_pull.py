@@ -236,9 +236,7 @@ def test_pull_to_be_measured_again_is_not_left_without_a_word(parser: Parser, le
 def test_it_is_left_where_the_crew_says_so_twice(parser: Parser) -> None:
     """Dark falls; the office sees which pull was not recorded."""
     crew = live(parser).say(*STOPPED, AGAIN, "h: line finished")
-    assert asks(crew)[0] == (
-        "pull 1 is still to be measured again; say line finished again to leave it unmeasured"
-    )
+    assert asks(crew)[0] == "pull 1 waits; measure again, or say line finished again"
     assert crew.say("r: line finished").state.phase is Phase.FINISHED
     begun = live(parser).say(
         *STOPPED, AGAIN, "h: line finished", "r: thirty three", "u: strike that"
@@ -246,6 +244,6 @@ def test_it_is_left_where_the_crew_says_so_twice(parser: Parser) -> None:
     assert begun.say("h: line finished").codes == ["still-to-measure"] * 2
     other = live(parser).say(*STOPPED, AGAIN, "u: next pull", "u: line finished")
     assert (other.codes, other.state.phase) == (["still-to-measure"] * 2, Phase.OPEN)
-    assert asks(other)[0].endswith("to leave it unmeasured")
+    assert asks(other)[0].endswith(", or say line finished again")
     recorded = Crew(parser, settings(pairing=EDITION)).say(*STOPPED).decide(Choice.AGAIN)
     assert recorded.say("u: line finished").state.phase is Phase.FINISHED

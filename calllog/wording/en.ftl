@@ -165,8 +165,8 @@ heard-on-both = both microphones heard it; the one whose call it is, say it agai
 check-needed = this line needs a check: switch ends first
 before-switching = before switching: { $status }
 before-moving-on = before moving on: { $status }
-still-to-measure = pull { $pull } is still to be measured again{ $command ->
-    [finish] ; say line finished again to leave it unmeasured
+still-to-measure = pull { $pull } waits; measure again{ $command ->
+    [finish] , or say line finished again
    *[next] {""}
   }
 no-decision-awaited = pull { $pull } is not waiting for a decision; { $status }

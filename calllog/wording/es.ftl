@@ -173,8 +173,8 @@ heard-on-both = lo oyeron los dos micrófonos; repítalo quien lo dijo
 check-needed = esta línea pide comprobación: primero cambien de extremo
 before-switching = antes de cambiar: { $status }
 before-moving-on = antes de seguir: { $status }
-still-to-measure = el tramo { $pull } está por medirse de nuevo{ $command ->
-    [finish] ; digan línea terminada otra vez para dejarlo sin medir
+still-to-measure = el tramo { $pull } espera; medir de nuevo{ $command ->
+    [finish] , o digan línea terminada otra vez
    *[next] {""}
   }
 no-decision-awaited = el tramo { $pull } no espera ninguna decisión; { $status }
