@@ -7,6 +7,7 @@ call; what may not be taken is asked again. What is typed stands over what was h
 remarks belong to no part of a pull and move nothing. Every change of phase goes through the table.
 """
 
+from collections.abc import Callable
 from functools import partial
 
 from calllog.pairing.anew import begins_anew, reads_anew
@@ -95,7 +96,7 @@ def _hear(state: State, call: Call) -> Step:
     if state.doubted is not None and ends_doubt(call):
         state = replace(state, doubted=None)
     if (begun := begun_by(state, call)) is not None:
-        return _whole_of(state, begun, call)
+        return _in_place_of(state, begun, call, _call)
     done = _call(state, call)
     if call.kind is Kind.COMMAND and call.name == "switch" and done.state.phase is state.phase:
         return replace(done, state=untimely(done.state, call))
@@ -359,23 +360,15 @@ def _place(  # noqa: PLR0911 - one way out for each rule
             return ask_who(state, call, options)
 
 
-def _in_place_of(state: State, number: int, call: Call) -> Step:
+def _in_place_of(
+    state: State, number: int, call: Call, take: Callable[[State, Call], Step] = _place
+) -> Step:
     """Strike a number and take a call; not where the crew is asked to call both parts again."""
     struck = voids(state, (number,))
     left = without(state, {number}, RULES)
     if left.consequences:
         return Step(left.state, (*struck, *left.consequences, *voids(state, (call.number,))))
-    done = _place(left.state, call)
-    return Step(done.state, (*struck, *done.consequences))
-
-
-def _whole_of(state: State, begun: int, call: Call) -> Step:
-    """Strike the figure that a call began with, and take the call."""
-    struck = voids(state, (begun,))
-    left = without(state, {begun}, RULES)
-    if left.consequences:
-        return Step(left.state, (*struck, *left.consequences, *voids(state, (call.number,))))
-    done = _call(left.state, call)
+    done = take(left.state, call)
     return Step(done.state, (*struck, *done.consequences))
 
 
