@@ -13,7 +13,8 @@ EDITION = 4
 CONFIRMS_SINCE = 3
 """The edition from which nothing is taken against what is known until the crew confirms it."""
 HEARS_AGAIN_SINCE = 4
-"""The edition from which the answer which pull a take is of may say that it was misheard."""
+"""The edition from which the answer which pull a take is of may say that it was misheard, figures
+called apart are one number, and a pull to be measured again is left by a second word."""
 
 
 def unknown_edition(settings: LineSettings) -> str:

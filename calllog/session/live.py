@@ -374,7 +374,10 @@ class LiveCrew:
 
         What follows a figure alone is asked about together with it first.
         """
-        is_apart = self._apart is not None and self._apart.start_s == utterance.start_s
+        alone = self._apart
+        is_apart = alone is not None and (
+            (alone.channel, alone.start_s) == (utterance.channel, utterance.start_s)
+        )
         joined = None if is_apart else self._recorder.rejoined(utterance)
         whole, expected = joined or (utterance, self._recorder.expects_of(utterance))
         asked = self._asked.get(utterance.channel)
