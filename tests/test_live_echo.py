@@ -121,7 +121,7 @@ def test_program_never_hears_itself_after_hiccups_of_the_loudspeaker(air: Simula
     """What is foretold comes at another time than it did, and takes nothing away."""
     let_all_be_learned(air)
     for seconds in HICCUPS_S:
-        for _ in range(3):
+        for _ in range(2):
             air.player.say(Saying(Tone.QUESTION, WORDS))
             air.sleep(2.0)
             assert air.is_program_speaking
@@ -139,7 +139,7 @@ def test_program_never_hears_itself_after_an_output_raced(
     """What was asked for and not played counts no time; all words are heard where that is told."""
     let_all_be_learned(air)
     lasts_s = [heard_s(air, races=0)]
-    for _ in range(3):
+    for _ in range(2):
         lasts_s.append(heard_s(air, races=1, has_run_dry=has_run_dry))
         air.player.say(Saying(Tone.QUESTION, WORDS))
         air.sleep(8.0)

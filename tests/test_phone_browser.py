@@ -47,7 +47,7 @@ from tests.lossy import TRIES, SoundLostError, play_whole
 from tests.rough_network import RoughNetwork
 from tests.tapes import certificate
 from tests.terminal import PATIENCE_S, Terminal, wait_for
-from tests.test_page_browser import RULES
+from tests.test_page_browser import PLAIN, RULES
 from tests.virtual import HAS_PULSEAUDIO, ROOT, VirtualSound, free_port, sound_of_crew
 
 CHROMIUM = shutil.which("chromium")
@@ -80,7 +80,7 @@ def chromium() -> Iterator[BrowserType]:
 @pytest.fixture(scope="module")
 def browser(chromium: BrowserType) -> Iterator[Browser]:
     """Start it without a window."""
-    opened = chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+    opened = chromium.launch(executable_path=CHROMIUM, args=PLAIN)
     yield opened
     opened.close()
 
@@ -468,7 +468,7 @@ def cut_off(crew: Field, chromium: BrowserType) -> Iterator[tuple[Field, RoughNe
     before = crew.browser
     with RoughNetwork(crew.port) as network:
         through = f"--host-resolver-rules=MAP 127.0.0.1:{crew.port} 127.0.0.1:{network.port}"
-        crew.browser = chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", through])
+        crew.browser = chromium.launch(executable_path=CHROMIUM, args=[*PLAIN, through])
         yield crew, network
         crew.leave()
         crew.browser.close()

@@ -31,6 +31,7 @@ from calllog.values import Role
 from calllog.wording import ENGLISH, languages
 from tests.crew import Crew, settings
 from tests.panel import CONDITIONS
+from tests.test_page_browser import PLAIN
 
 CHROMIUM = shutil.which("chromium")
 ORIGIN = "https://192.168.4.1:8421"
@@ -54,7 +55,7 @@ pytestmark = [
 def browsers() -> Iterator[Any]:
     """Start a browser."""
     with sync_playwright() as started:
-        browser = started.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        browser = started.chromium.launch(executable_path=CHROMIUM, args=PLAIN)
         yield browser
         browser.close()
 
