@@ -30,9 +30,9 @@ LONE_S = 2.6
 other, of which 0.6 s pass before the part is known."""
 MOST_S = 6.0
 """Words wait no longer than this for someone who goes on speaking."""
-GOES_ON_S = 0.6
-"""What is said of a figure alone waits so long: it is known 0.5 s after its end, and the rest of
-its number follows within a second (see `calllog.session.recorder`)."""
+GOES_ON_S = 0.35
+"""What is said of a figure alone waits so long: it is known 0.6 s after its end, and the rest of
+its number has begun 0.9 s after that (see `calllog.session.recorder`)."""
 BEGUN_S = 0.13
 """Speech that lasts so long is a person who has begun: a read-back gives way to it."""
 

@@ -45,7 +45,7 @@ NEVER_S = -1.0
 FINE = ReadingUnit.FINE_METRE
 PART_OF = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.NUMBER})
 TWO = 2
-JOINS_S = 1.0
+JOINS_S = 0.9
 """Figures that one person calls so soon after each other may be one number: wind hides the soft end
 of a figure, and who says "two seven" figure by figure seems to say "two" and "seven" (decision
 193)."""

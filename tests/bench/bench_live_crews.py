@@ -19,6 +19,8 @@ Run with ``python -m tests.bench.bench_live_crews [--pulls N] [--voices HEAD,REA
 what was said, heard and answered is told on standard error; Ctrl-C ends a line early.
 With ``--simulated`` sound card and clock are simulated, so that a busy machine changes nothing; it
 prints JSON, which stands beside no figure that was measured.
+There, ``--apart SHARE`` lets recorded people breathe between the two figures of so many of their
+numbers.
 ``--people FOLDER`` lets recorded people work, each with the next, in quiet, in rain and after
 the program has learned their voices (`tests.bench.people` says what lies in the folder): numbers
 figure by figure, all else by keys, since no other words of them were recorded. What is called and
@@ -124,6 +126,8 @@ KEYS = {"switch ends": "+", "add tape": "8/", "measure again": "0/\n"}
 """What is typed by those whose recorded voice says digits alone."""
 CALLED = slice(25, None)
 """The recordings of a figure by which people call; from the others their voices are learned."""
+APART_S = (0.45, 0.85)
+"""Who breathes between two figures of a number goes on after so long."""
 LEARNED = 24
 """Calls that a voice is learned from."""
 RAIN_DB = 10.0
@@ -247,6 +251,7 @@ class LiveCrew:
         way: what they do after a check.
         pace_s: the least and the most between two calls [s].
         seed: which lengths and words are drawn.
+        apart: of the numbers of recorded people, the share whose figures come `APART_S` apart.
     """
 
     def __init__(
@@ -258,7 +263,9 @@ class LiveCrew:
         way: str,
         pace_s: tuple[float, float],
         seed: int,
+        apart: float = 0.0,
     ) -> None:
+        self._apart = apart
         self._air, self._onlooker, self._terminal = air, onlooker, terminal
         self._voices, self._way, self._pace_s = voices, way, pace_s
         self._grammar = load_grammar(GRAMMAR.read_text("utf-8"))
@@ -501,7 +508,9 @@ class LiveCrew:
         folder = Path(voice)
         if not folder.is_dir():
             return synthesise(words, voice)
-        return figures_said(folder, words.split(), CALLED, self._rng)
+        is_apart = self._apart > 0.0 and self._rng.random() < self._apart
+        between_s = APART_S if is_apart else BETWEEN_S
+        return figures_said(folder, words.split(), CALLED, self._rng, between_s)
 
     def _pace(self, by: Role | None = None) -> float:
         """Draw how long somebody waits, all sizes alike; after their own words longer."""
@@ -609,6 +618,8 @@ def simulate_line(
     keep: Path | None,
     echo_db: float,
     recogniser: Recogniser,
+    *,
+    apart: float = 0.0,
 ) -> dict[str, object]:
     """Let a crew tape a line in simulated time; give what came of it."""
     with tempfile.TemporaryDirectory(prefix="cl") as name:
@@ -618,7 +629,7 @@ def simulate_line(
             while air.is_program_speaking:
                 air.sleep(0.1)
             onlooker = Onlooker(job)
-            crew = LiveCrew(air, onlooker, air.keys, voices, way, pace_s, seed)
+            crew = LiveCrew(air, onlooker, air.keys, voices, way, pace_s, seed, apart)
             crew.prepare(pulls)
             with contextlib.suppress(KeyboardInterrupt):
                 crew.work()
@@ -790,12 +801,19 @@ def _at_16_khz(sound: Samples, rate_hz: int) -> Samples:
     return np.asarray(soxr.resample(mono, rate_hz, RATE_HZ), np.float32)
 
 
-def figures_said(folder: Path, words: Sequence[str], which: slice, rng: random.Random) -> Samples:
+def figures_said(
+    folder: Path,
+    words: Sequence[str],
+    which: slice,
+    rng: random.Random,
+    between_s: tuple[float, float] = BETWEEN_S,
+) -> Samples:
     """Put a number together out of a person's recorded figures; shape (n,), 16 kHz."""
     parts: list[Samples] = []
-    for word in words:
+    for number, word in enumerate(words):
         path = rng.choice(sorted(folder.glob(f"{FIGURES.index(word)}_*"))[which])
-        gap = np.zeros(round(rng.uniform(*BETWEEN_S) * RATE_HZ), np.float32)
+        gap_s = rng.uniform(*(between_s if number else BETWEEN_S))
+        gap = np.zeros(round(gap_s * RATE_HZ), np.float32)
         parts += [gap, read_sound(path)]
     return np.concatenate(parts)
 
@@ -875,6 +893,7 @@ def main() -> None:
     asks.add_argument("--urgent", action="store_true", help="the program goes before other work")
     asks.add_argument("--keep", type=Path, help="a folder for what was in the air, as sound")
     asks.add_argument("--people", type=Path, help="a folder of people's recorded figures")
+    asks.add_argument("--apart", type=float, default=0.0, help="share of numbers said apart")
     asks.add_argument("--seed", type=int, default=SEED)
     asks.add_argument("listen", nargs="*", help="other options of the command, after --")
     given = asks.parse_args()
@@ -897,7 +916,9 @@ def main() -> None:
             for way in given.ways.split(","):
                 sys.stderr.write(f"=== a crew that {way}\n")
                 drawn = (noise, given.pace, given.seed, given.keep, given.echo)
-                result[way] = simulate_line(way, given.pulls, (head, rear), *drawn, recogniser)
+                result[way] = simulate_line(
+                    way, given.pulls, (head, rear), *drawn, recogniser, apart=given.apart
+                )
         sys.stdout.write(json.dumps(result, indent=1) + "\n")
         return
     for way in given.ways.split(","):

@@ -111,7 +111,7 @@ def shown_after_ms() -> list[float]:
                 page.goto(f"http://127.0.0.1:{port}/#{given}")
                 page.fill("#name", "Anna")
                 page.click("button[type=submit]")
-                page.wait_for_selector("body:not(.stale)")
+                page.wait_for_selector("body:not(.stale) #take", state="attached")
                 page.evaluate(WATCH)
                 player = sound.play(LINE.recording, "crew")
                 while player.poll() is None:
