@@ -16,7 +16,9 @@ import soundfile
 
 from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.audio.endpoint import rejoined
+from calllog.live.reading import GOES_ON_S, Reading
 from calllog.pairing import EDITION
+from calllog.readback import Saying, Tone
 from calllog.recognise import Hypothesis
 from calllog.session import Course, Job, Listener, Told, hear_recording
 from calllog.session.live import LiveCrew
@@ -226,3 +228,23 @@ def test_figure_said_again_at_once_is_no_answer(parser: Parser) -> None:
     later = six.model_copy(update={"number": 3, "start_s": soon.end_s + 4.0, "end_s": 9.0})
     crew.follow(later)
     assert crew.state.parts.whole == 600
+
+
+def test_what_is_said_of_a_figure_waits_for_the_rest(parser: Parser) -> None:
+    """It is not said where the whole number comes; it is where another call does, or none."""
+    crew = live(parser)
+    six = made_call(1, Kind.NUMBER, 1.0, value=6, text="six", source="paper#2", role=Role.REAR)
+    whole = six.model_copy(update={"number": 2, "value": 64, "text": "six four", "end_s": 3.0})
+    other = whole.model_copy(update={"number": 3, "start_s": 4.0, "source": "paper#1"})
+    for follows, aloud in ((whole, ["b"]), (other, ["a", "b"]), (None, ["a"])):
+        said: list[str] = []
+        now_s = [0.0]
+        reading = Reading(lambda each, to=said: to.append(each.words), lambda at=now_s: at[0])
+        reading.give(Saying(Tone.QUESTION, "a"), six, (), crew.state, may_go_on=True)
+        reading.follow(0.0, lambda: None)
+        assert said == []
+        if follows is not None:
+            reading.give(Saying(Tone.QUESTION, "b"), follows, (), crew.state)
+        now_s[0] = GOES_ON_S + 0.01
+        reading.follow(0.0, lambda: None)
+        assert said == aloud

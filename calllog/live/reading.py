@@ -32,7 +32,7 @@ MOST_S = 6.0
 """Words wait no longer than this for someone who goes on speaking."""
 GOES_ON_S = 0.35
 """What is said of a figure alone waits so long: it is known 0.6 s after its end, and the rest of
-its number has begun 0.9 s after that (see `calllog.session.recorder`)."""
+its number begins within 0.9 s of that end (see `calllog.session.recorder`)."""
 BEGUN_S = 0.13
 """Speech that lasts so long is a person who has begun: a read-back gives way to it."""
 

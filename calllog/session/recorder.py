@@ -43,6 +43,7 @@ NO_SOUND = message("no-sound-for-remark")
 NOT_KEPT = message("remark-not-kept")
 NEVER_S = -1.0
 FINE = ReadingUnit.FINE_METRE
+"""A tape that is read to a millimeter: three figures are due, not two."""
 PART_OF = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.NUMBER})
 TWO = 2
 JOINS_S = 0.9
