@@ -7,6 +7,7 @@ between the two.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Self
 
@@ -237,9 +238,9 @@ def test_what_is_said_of_a_figure_waits_for_the_rest(parser: Parser) -> None:
     whole = six.model_copy(update={"number": 2, "value": 64, "text": "six four", "end_s": 3.0})
     other = whole.model_copy(update={"number": 3, "start_s": 4.0, "source": "paper#1"})
     for follows, aloud in ((whole, ["b"]), (other, ["a", "b"]), (None, ["a"])):
-        said: list[str] = []
+        said: list[Saying] = []
         now_s = [0.0]
-        reading = Reading(lambda each, to=said: to.append(each.words), lambda at=now_s: at[0])
+        reading = Reading(said.append, partial(now_s.__getitem__, 0))
         reading.give(Saying(Tone.QUESTION, "a"), six, (), crew.state, may_go_on=True)
         reading.follow(0.0, lambda: None)
         assert said == []
@@ -247,4 +248,4 @@ def test_what_is_said_of_a_figure_waits_for_the_rest(parser: Parser) -> None:
             reading.give(Saying(Tone.QUESTION, "b"), follows, (), crew.state)
         now_s[0] = GOES_ON_S + 0.01
         reading.follow(0.0, lambda: None)
-        assert said == aloud
+        assert [each.words for each in said] == aloud
