@@ -156,10 +156,14 @@ def _look(job: Path, found: Found) -> list[Call]:
         return []
     with Journal.open(job, read_only=True) as journal:
         kinds = Counter(entry.kind for entry in journal.entries())
-    extra = sum(
-        max(0, kinds[kind] - 1) for kind in ONCE if kind != "condition" or "keyed" in job.name
-    )
-    found.doubled += extra
+    extra = {
+        kind: kinds[kind] - 1
+        for kind in ONCE
+        if kinds[kind] > 1 and (kind != "condition" or "keyed" in job.name)
+    }
+    if extra:
+        found.doubled += sum(extra.values())
+        found.wrong.append(f"{job}: more than one of {', '.join(extra)}")
     return replay_job(job).calls
 
 
@@ -199,7 +203,10 @@ def spoken(
             calls = _look(job, found)
             there = Counter((f"{each.start_s:.1f}", each.text or "…") for each in calls)
             found.lost += sum((Counter(told) - there).values())
-            found.doubled += len(calls) - len({(each.source, each.start_s) for each in calls})
+            twice = len(calls) - len({(each.source, each.start_s) for each in calls})
+            if twice:
+                found.doubled += twice
+                found.wrong.append(f"{job}: {twice} heard twice")
         found.told += len(told)
         if is_over:
             wanted.setdefault(line.name, _unbroken(line, work))
