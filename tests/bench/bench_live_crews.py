@@ -19,12 +19,11 @@ Run with ``python -m tests.bench.bench_live_crews [--pulls N] [--voices HEAD,REA
 what was said, heard and answered is told on standard error; Ctrl-C ends a line early.
 With ``--simulated`` sound card and clock are simulated, so that a busy machine changes nothing; it
 prints JSON, which stands beside no figure that was measured.
-There, ``--apart SHARE`` lets recorded people breathe between the two figures of so many of their
-numbers.
-``--people FOLDER`` lets recorded people work, each with the next, in quiet, in rain and after
-the program has learned their voices (`tests.bench.people` says what lies in the folder): numbers
-figure by figure, all else by keys, since no other words of them were recorded. What is called and
-what is learned from are different recordings.
+``--people FOLDER`` lets recorded people work, each with the next, as `CREWS` has it: in quiet, in
+rain, after the program has learned their voices, and with a breath between the two figures of some
+numbers (`tests.bench.people` says what lies in the folder): numbers figure by figure, all else by
+keys, since no other words of them were recorded. What is called and what is learned from are
+different recordings. ``--apart SHARE`` lets recorded people breathe so in a simulated line.
 ``--urgent`` lets the program go before other work, as on a computer of its own. Needs PulseAudio.
 """
 
@@ -131,14 +130,31 @@ APART_S = (0.45, 0.85)
 LEARNED = 24
 """Calls that a voice is learned from."""
 RAIN_DB = 10.0
-CREWS = {"quiet": False, "rain, 10 dB": False, "quiet, voices known": True}
-"""In what people work, and whether the program has learned their voices."""
 REMARK = (
     "Each person is head in one crew and rear in another; of three crews one walks on, one changes "
     "back, one does either. How far the encoder's weights were moved was chosen on these "
     "people, which flatters all rows. That a reading is wrong is never noticed by them."
 )
 RAIN_S = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """How people work."""
+
+    is_in_rain: bool = False
+    is_known: bool = False
+    """The program has learned their voices."""
+    apart: float = 0.0
+    """Share of numbers with a breath between the figures."""
+
+
+CREWS = {
+    "quiet": Work(),
+    "rain, 10 dB": Work(is_in_rain=True),
+    "quiet, voices known": Work(is_known=True),
+    "quiet, a breath in 3 of 10 numbers": Work(apart=0.3),
+}
 SAID_OF = (Kind.WHOLE, Kind.FRACTION, Kind.READING)
 MARK = (10, 99)
 """Foot and hundredths lie between these: either might be the other."""
@@ -574,6 +590,7 @@ def tape_line(
     listen: list[str],
     *,
     is_urgent: bool,
+    apart: float = 0.0,
 ) -> tuple[list[float], Taped]:
     """Let a crew tape a line with the program; give the load before and after, and who did it."""
     loads = [os.getloadavg()[0]]
@@ -589,7 +606,7 @@ def tape_line(
                 wait_for(lambda: b"next" in terminal.seen, terminal, 60.0)
                 wait_for(lambda: air.ear.loud_s > 0 and not air.is_program_speaking, terminal, 90.0)
                 onlooker = Onlooker(folder / "job")
-                crew = LiveCrew(air, onlooker, terminal, voices, way, pace_s, seed)
+                crew = LiveCrew(air, onlooker, terminal, voices, way, pace_s, seed, apart)
                 crew.prepare(pulls)
                 with contextlib.suppress(KeyboardInterrupt):
                     crew.work()
@@ -849,22 +866,23 @@ def work_of_people(given: argparse.Namespace) -> None:
     with tempfile.TemporaryDirectory(prefix="cl") as voices:
         for person in who:
             learn(given.people / person, Path(voices))
-        for told, is_known in CREWS.items():
+        for told, work in CREWS.items():
             every: list[Taped] = []
             for number, (head, rear) in enumerate(pairs):
                 sys.stderr.write(f"=== {told}: {head} at the head, {rear} at the rear\n")
-                known = ["--head", head, "--rear", rear, "--voices", voices] if is_known else []
+                learned = ["--head", head, "--rear", rear, "--voices", voices]
                 _, taped = tape_line(
                     WAYS[number % len(WAYS)],
                     given.pulls,
                     (str(given.people / head), str(given.people / rear)),
-                    rain if told.startswith("rain") else None,
+                    rain if work.is_in_rain else None,
                     given.pace,
                     given.seed,
                     given.keep,
                     given.echo,
-                    [*known, *given.listen],
+                    [*(learned if work.is_known else []), *given.listen],
                     is_urgent=given.urgent,
+                    apart=work.apart,
                 )
                 every.append(taped)
             rows[told] = figures_of_all(every)
