@@ -211,7 +211,7 @@ def test_scratching_a_booked_pull_keeps_its_word(parser: Parser) -> None:
     crew = live(parser).say("r: cut tape", "r: forty eight", "h: thirty six")
     crew.say("h: switch ends", "h: forty eight", "r: thirty six", "r: strike that")
     assert crew.state.phase is Phase.CHECKING
-    crew.say("r: thirty six")
+    crew.say("r: three six")
     assert [each.length_read_ft for each in crew.followed if isinstance(each, Segment)] == [
         47.64,
         47.64,

@@ -7,7 +7,9 @@ again or mended, need not be the next pull's foot. And the same words at the sam
 microphones come from one mouth, a bystander's or a radio's: they are one event, and whose call it
 is nobody knows.
 
-Whatever is asked is taken when it is said again. All of it is new with edition 1 of the pairing.
+Whatever is asked so is taken when it is said again; but for what was struck in the pull
+(`calllog.pairing.struck_before`), new with edition 5, all of it is new with edition 1 of the
+pairing.
 """
 
 from collections.abc import Callable
@@ -18,6 +20,7 @@ from calllog.pairing.edition import HEARS_AGAIN_SINCE
 from calllog.pairing.proposal import FULL_TAPE, plain
 from calllog.pairing.roles import CALLER, expecting
 from calllog.pairing.state import State
+from calllog.pairing.struck_before import was_struck
 from calllog.pairing.table import Phase
 from calllog.values import NUMBERS, Call, Kind, Message, Outcome, message
 
@@ -57,7 +60,7 @@ def ask_first(state: State, call: Call, strike: Strike) -> Step | None:
         return None
     if state.last is not None and is_same_event(state.last, call, state.settings.unit.counts):
         return _one_event(state, state.last, call, strike)
-    if call.outcome is not Outcome.CALL or is_said_again(state, call):
+    if call.outcome is not Outcome.CALL:
         return None
     if (about := _why_asked(state, call)) is None:
         return None
@@ -120,6 +123,13 @@ def _ask(state: State, call: Call, asks: Message) -> Step:
 
 def _why_asked(state: State, call: Call) -> str | None:
     """Tell what is asked of a call; None where nothing is."""
+    if call.kind in NUMBERS and was_struck(state, call):
+        return "struck-before"
+    return None if is_said_again(state, call) else _why_new(state, call)
+
+
+def _why_new(state: State, call: Call) -> str | None:
+    """Tell what is asked of a call that answers nothing."""
     if call.name == FULL_TAPE:
         return "lone-word" if _is_strange_full(state, call) else None
     if call.kind not in OPENING:

@@ -8,13 +8,15 @@ were booked from it. Whatever changes what follows from the same calls asks the 
 from calllog.decoding import CALIBRATIONS
 from calllog.values import LineSettings
 
-EDITION = 4
+EDITION = 5
 """The newest edition; a new line is begun with it. 0 is that of journals that do not say."""
 CONFIRMS_SINCE = 3
 """The edition from which nothing is taken against what is known until the crew confirms it."""
 HEARS_AGAIN_SINCE = 4
 """The edition from which the answer which pull a take is of may say that it was misheard, figures
 called apart are one number, and a pull to be measured again is left by a second word."""
+ASKS_STRUCK_SINCE = 5
+"""The edition from which a number that was struck is asked before the same pull takes it again."""
 
 
 def unknown_edition(settings: LineSettings) -> str:

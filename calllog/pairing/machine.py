@@ -50,6 +50,7 @@ from calllog.pairing.stops import (
     without_live,
 )
 from calllog.pairing.striking import note_said_last, replayed, scratch, without, without_note
+from calllog.pairing.struck_before import keep_struck
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.taking import taken, tried
 from calllog.pairing.tape_style import CHECK, contradicts, hear, says_style, stop_by_word
@@ -84,7 +85,8 @@ def step(state: State, event: Event) -> Step:
             return Step(stated_anew(state, event))
         case Call():
             asked = ask_first(state, event, partial(scratch, rules=RULES))
-            return remember(asked or ask_which(state, event, _hear(state, event)), event)
+            done = asked or ask_which(state, event, _hear(state, event))
+            return remember(keep_struck(state, event, done), event)
 
 
 def _hear(state: State, call: Call) -> Step:

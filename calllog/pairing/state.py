@@ -114,6 +114,8 @@ class State:
     nothing does."""
     asked_first: Call | None = None
     """A call that was asked whether it is one (see `calllog.pairing.doubtful`)."""
+    taken_back: tuple[Call, ...] = ()
+    """The numbers that the crew struck in this pull (see `calllog.pairing.struck_before`)."""
     last: Call | None = None
     """What was heard last and is no talk, to know it on the other microphone."""
     opening: State | None = None

@@ -152,6 +152,8 @@ again-or-next-pull = { $said } again, or the next pull? say it again if it is th
     .short = { $said } again, or next?
 mended-or-next-pull = { $said } for the pull before, or the next pull? strike that and call again, or say it again if it is the next
     .short = { $said }: for the one before, or next?
+struck-before = heard { $said } again, which was struck; say it another way, or type it
+    .short = { $said } was struck; say it another way, or type it
 which-pull = { $about ->
     [next] pull { $pull } was { HUNDREDTHS($before) }; is this the next pull? say next pull, or strike that
    *[again] pull { $pull } was { HUNDREDTHS($before) }; is { HUNDREDTHS($reading) } that pull? call the whole reading, or strike that

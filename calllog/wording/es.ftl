@@ -160,6 +160,8 @@ again-or-next-pull = ¿{ $said } otra vez, o el tramo siguiente? repítalo si es
     .short = ¿{ $said } otra vez, o el siguiente?
 mended-or-next-pull = ¿{ $said } para el tramo anterior, o para el siguiente? tache eso y dígalo de nuevo, o repítalo si es el siguiente
     .short = ¿{ $said } para el anterior, o el siguiente?
+struck-before = oí { $said } otra vez, y eso fue tachado; dígalo de otro modo, o tecléelo
+    .short = { $said } fue tachado; dígalo de otro modo, o tecléelo
 which-pull = { $about ->
     [next] el tramo { $pull } fue { HUNDREDTHS($before) }; ¿es el siguiente? digan siguiente tramo, o tache eso
    *[again] el tramo { $pull } fue { HUNDREDTHS($before) }; ¿{ HUNDREDTHS($reading) } es el mismo? digan la lectura entera, o tache eso

@@ -437,6 +437,8 @@ class Day:
         self.at = 0
         self.is_checking = False
         self._must_restart = False
+        self._said_last = (Role.REAR, "whole", 0)
+        """By whom, which part, and of which length."""
         self._open: list[Question] = []
 
     @property
@@ -709,6 +711,7 @@ class Day:
         return self._ears.draw(self._rng, self._voices[person], part, value)
 
     def _say(self, person: Role, part: str, length: int) -> list[Call]:
+        self._said_last = person, part, length
         expected = self._expects(person)
         if part == "reading":
             one, other = (self._draw(person, each, length) for each in ("whole", "fraction"))
@@ -720,6 +723,7 @@ class Day:
         """Say another number first, then "no" and the right one."""
         if part == "reading":
             return self._say(person, part, length)
+        self._said_last = person, part, length
         feet, hundredths = self._values(length)
         value = feet if part == "whole" else hundredths
         slip = value + self._rng.choice((-1, 1)) if 0 < value < FOOT - 1 else 1
@@ -824,6 +828,8 @@ class Day:
                 return answered
             question = self._open.pop(0)
             reply = ANSWERS.get(question.asks.code)
+            if question.asks.code == "mended-or-next-pull" and not self._is_recorded():
+                reply = None  # it is the next pull's: it is said again
             if reply is not None:
                 reply(self, question, marks)
                 answered = True
@@ -853,6 +859,17 @@ class Day:
             self._command(self.foot_by, f"{self.foot_by.value}-holds")
         else:
             self._say(self.foot_by, "reading", marks.length)
+
+    def mend(self, _question: Question, marks: Marks) -> None:
+        """Strike what was recorded, and say again what was mended."""
+        person, part, _ = self._said_last
+        self._command(person, "scratch")
+        self._say(person, part, marks.length)
+
+    def type_it(self, _question: Question, _marks: Marks) -> None:
+        """Type what is misheard as it was when it was struck."""
+        _, part, length = self._said_last
+        self._type(part, length)
 
     def call_both_again(self, _question: Question, marks: Marks) -> None:
         """Call the foot and the hundredths again."""
@@ -895,6 +912,8 @@ ANSWERS: dict[str, Reply] = {
     "same-as-other-part": Day.call_in_one,
     "say-style": Day.tell_style,
     "which-pull": Day.tell_pull,
+    "mended-or-next-pull": Day.mend,
+    "struck-before": Day.type_it,
     "keyed-and-heard": Day.pass_over,
     "stop-stands": Day.pass_over,
 }
