@@ -25,7 +25,7 @@ from calllog.session import Job, replay
 from calllog.session.clock import JUMP_S
 from calllog.spoken import Grammar, Parser
 from calllog.values import Outcome
-from tests.rig import BLOCK_S, SAMPLES, START_S, Rig
+from tests.rig import BLOCK_S, RIGS, SAMPLES, START_S, Rig
 from tests.torture.disk import Day, make_day, memory, speak
 from tests.torture.tally import Tally, report
 
@@ -250,6 +250,7 @@ def torture(name: str, change: Change, count: int, seed: int = 1) -> Tally:
         rng = Random(f"{name} {seed} {number}")  # noqa: S311 - faults, not secrets
         with tempfile.TemporaryDirectory(dir=memory()) as folder:
             one = Run(Path(folder) / "job", grammar, parser, rng).live(change)
+        RIGS.clear()  # each holds megabytes
         survived, lost_calls = survived + one.survived, lost_calls + one.lost
         doubled += one.doubled
     return Tally(name, count, survived, lost_calls, doubled, f"{CHANGES} in each day")

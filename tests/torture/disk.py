@@ -35,7 +35,7 @@ from calllog.resources import DEFAULT_GRAMMAR, read_grammar
 from calllog.session import Job, replay
 from calllog.spoken import Grammar, Parser
 from calllog.values import Outcome
-from tests.rig import BLOCK_S, SAMPLES, START_S, Rig
+from tests.rig import BLOCK_S, RIGS, SAMPLES, START_S, Rig
 from tests.torture.tally import Tally, report
 
 PULLS = 4
@@ -482,6 +482,7 @@ def torture(
         rng = Random(f"{fault} {seed} {number}")  # noqa: S311 - faults, not secrets
         with tempfile.TemporaryDirectory(dir=memory()) as name, make(Path(name)) as disk:
             one = Run(disk, grammar, parser, rng).live(is_ended=is_ended)
+        RIGS.clear()  # each holds megabytes
         survived, lost = survived + one.survived, lost + one.lost
         doubled, bit = doubled + one.doubled, bit + bool(one.note)
     told = f"{fault}; the program ended meanwhile" if is_ended else fault
