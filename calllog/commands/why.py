@@ -195,7 +195,7 @@ def _call_json(call: Call, heard: CalledPart) -> dict[str, Any]:
         "text": call.text,
         "typed": call.is_keyed,
         "part": heard.part.value,
-        "heard": [each.model_dump(mode="json") for each in call.alternatives],
+        "heard": call.model_dump(mode="json", include={"alternatives"})["alternatives"],
         "calibrated": [{"value": value, "probability": share} for value, share in heard.likely],
         "other": heard.rest,
     }
