@@ -9,7 +9,6 @@ Probabilities are plain floats from 0 to 1. Times belong to the shell and are st
 
 from __future__ import annotations
 
-import sys
 from enum import StrEnum
 from functools import cached_property
 from typing import Annotated, NamedTuple
@@ -216,8 +215,14 @@ class OffsetNote(Frozen):
     """Square off the line, hundredths of the unit."""
 
 
-Words = Annotated[str, AfterValidator(sys.intern)]
-"""What is said again and again: kept once."""
+def once(text: str) -> str:
+    """Give a text as it is kept already, if it is: crews say the same again and again."""
+    return TEXTS.setdefault(text, text)
+
+
+TEXTS: dict[str, str] = {}
+Words = Annotated[str, AfterValidator(once)]
+"""What is said again and again."""
 
 
 @dataclass(

@@ -19,6 +19,7 @@ from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.audio.endpoint import rejoined
 from calllog.live.reading import GOES_ON_S, Reading
 from calllog.pairing import EDITION
+from calllog.pairing.edition import HEARS_AGAIN_SINCE
 from calllog.readback import Saying, Tone
 from calllog.recognise import Hypothesis
 from calllog.session import Course, Job, Listener, Told, hear_recording
@@ -165,7 +166,9 @@ def test_figures_far_apart_are_two_calls(tmp_path: Path, parser: Parser, way: st
     calls, _ = take(tmp_path, parser, Placed(*placed), sound_of(*placed), way)
     assert [each.text for each in calls] == ["two", "seven"]
     near = at("two", "seven")
-    older, _ = take(tmp_path / "older", parser, Placed(*near), sound_of(*near), way, EDITION - 1)
+    older, _ = take(
+        tmp_path / "older", parser, Placed(*near), sound_of(*near), way, HEARS_AGAIN_SINCE - 1
+    )
     assert [each.text for each in older] == ["two", "seven"]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -70,12 +71,9 @@ class Nudged(Walk):
     def _alternatives(self, call: Call) -> tuple[Alternative, ...]:
         made = super()._alternatives(call)
         return tuple(
-            each.model_copy(
-                update={
-                    "probability": math.nextafter(
-                        each.probability, float((call.number + place) % 3 > 0)
-                    )
-                }
+            replace(
+                each,
+                probability=math.nextafter(each.probability, float((call.number + place) % 3 > 0)),
             )
             for place, each in enumerate(made)
         )
