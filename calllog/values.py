@@ -10,7 +10,7 @@ Probabilities are plain floats from 0 to 1. Times belong to the shell and are st
 from __future__ import annotations
 
 from enum import StrEnum
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Annotated, NamedTuple
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
@@ -215,12 +215,12 @@ class OffsetNote(Frozen):
     """Square off the line, hundredths of the unit."""
 
 
+@lru_cache(maxsize=8192)
 def once(text: str) -> str:
     """Give a text as it is kept already, if it is: crews say the same again and again."""
-    return TEXTS.setdefault(text, text)
+    return text
 
 
-TEXTS: dict[str, str] = {}
 Words = Annotated[str, AfterValidator(once)]
 """What is said again and again."""
 
