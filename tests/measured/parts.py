@@ -361,7 +361,7 @@ TORTURE = (
         ("tests.torture.crash", "phones"),
         15,
     ),
-    Part("torn", "Damaged files", "", ("tests.torture.torn",), 25),
+    Part("torn", "Damaged files", "", ("tests.torture.torn",), 30),
     Part("disk", "A failing disk", "Each fault so many times.", ("tests.torture.disk", "20"), 5),
     Part("clock", "Changes of the clock", "", ("tests.torture.clock", "300"), 20),
     _sound("gusty wind", 10),
