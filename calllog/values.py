@@ -9,12 +9,19 @@ Probabilities are plain floats from 0 to 1. Times belong to the shell and are st
 
 from __future__ import annotations
 
+from array import array
+from collections.abc import Iterable, Sequence
 from enum import StrEnum
 from functools import cached_property, lru_cache
-from typing import Annotated, NamedTuple
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple, get_type_hints, overload
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
-from pydantic.dataclasses import dataclass
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic_core import core_schema
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from pydantic import GetCoreSchemaHandler
 
 
 class Frozen(BaseModel):
@@ -215,31 +222,111 @@ class OffsetNote(Frozen):
     """Square off the line, hundredths of the unit."""
 
 
-@lru_cache(maxsize=8192)
-def once(text: str) -> str:
-    """Give a text as it is kept already, if it is: crews say the same again and again."""
-    return text
+class Alternative(NamedTuple):
+    """One thing that an utterance may have been; checked where it becomes part of a call."""
 
-
-Words = Annotated[str, AfterValidator(once)]
-"""What is said again and again."""
-
-
-@dataclass(
-    frozen=True, slots=True, config=ConfigDict(extra="forbid", strict=True, defer_build=True)
-)
-class Alternative:
-    """One thing that an utterance may have been.
-
-    A call has dozens and a day thousands of calls: a model would take four times the memory.
-    """
-
-    text: Words
+    text: str
     """The words, lower case, separated by single blanks."""
     kind: Kind
     value: Hundredths | None
     """Hundredths of the unit; None for what is no number."""
     probability: float
+
+
+@lru_cache(maxsize=8192)
+def _once(text: str, kind: Kind, value: Hundredths | None) -> tuple[str, Kind, Hundredths | None]:
+    """Give what an alternative says as it is kept already, if it is: crews repeat themselves."""
+    return text, kind, value
+
+
+class Alternatives(Sequence[Alternative]):
+    """The alternatives of a call in little memory: a day has thousands of calls, each dozens.
+
+    Each is made as it is asked for, out of its probability and of what many calls share.
+    """
+
+    __slots__ = ("_meant", "_probabilities")
+
+    def __init__(self, those: Iterable[Alternative]) -> None:
+        """Keep them."""
+        those = tuple(those)
+        self._meant = tuple([_once(text, kind, value) for text, kind, value, _ in those])
+        self._probabilities = array("d", [one.probability for one in those])
+
+    def __len__(self) -> int:
+        """Count them."""
+        return len(self._meant)
+
+    @overload
+    def __getitem__(self, at: int) -> Alternative: ...
+
+    @overload
+    def __getitem__(self, at: slice) -> tuple[Alternative, ...]: ...
+
+    def __getitem__(self, at: int | slice) -> Alternative | tuple[Alternative, ...]:
+        """Give one, or several."""
+        return tuple(self)[at]
+
+    def __iter__(self) -> Iterator[Alternative]:
+        """Give one after the other."""
+        for (text, kind, value), probability in zip(self._meant, self._probabilities, strict=True):
+            yield Alternative(text, kind, value, probability)
+
+    def __eq__(self, other: object) -> bool:
+        """Tell whether others are the same, in this order."""
+        return isinstance(other, Sequence) and tuple(self) == tuple(other)
+
+    def __hash__(self) -> int:
+        """Give one number for the same alternatives."""
+        return hash(tuple(self))
+
+    def __repr__(self) -> str:
+        """Show them."""
+        return repr(tuple(self))
+
+    @classmethod
+    def __get_pydantic_core_schema__(
+        cls, _source: object, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        """Read and write them as a list, each with its fields by name."""
+        fields = {
+            name: core_schema.typed_dict_field(handler.generate_schema(hint), required=True)
+            for name, hint in get_type_hints(Alternative, include_extras=True).items()
+        }
+        one = core_schema.typed_dict_schema(
+            fields, config={"strict": True, "extra_fields_behavior": "forbid"}
+        )
+        listed = core_schema.tuple_variable_schema(one)
+        kept = core_schema.no_info_after_validator_function(_kept, listed)
+        given = core_schema.no_info_before_validator_function(
+            lambda those: _by_name(those) if isinstance(those, Sequence) else those, kept
+        )
+        return core_schema.json_or_python_schema(
+            json_schema=kept,
+            python_schema=core_schema.union_schema(
+                [core_schema.is_instance_schema(cls), given], mode="left_to_right"
+            ),
+            serialization=core_schema.plain_serializer_function_ser_schema(
+                _by_name, return_schema=listed
+            ),
+        )
+
+
+def _kept(listed: tuple[dict[str, Any], ...]) -> Alternatives:
+    """Take what was read and checked."""
+    return Alternatives(
+        [Alternative(one["text"], one["kind"], one["value"], one["probability"]) for one in listed]
+    )
+
+
+def _by_name(those: Iterable[Alternative]) -> tuple[object, ...]:
+    """Give the fields of each by their names, and as it is what is no alternative."""
+    return tuple(
+        {"text": one[0], "kind": one[1], "value": one[2], "probability": one[3]}
+        if isinstance(one, Alternative)
+        else one
+        for one in those
+    )
 
 
 class Call(Frozen):
@@ -260,7 +347,7 @@ class Call(Frozen):
     amount: Stated | None
     """What a condition states (degrees, pounds, spans); else None."""
     probability: float
-    alternatives: tuple[Alternative, ...]
+    alternatives: Annotated[Sequence[Alternative], Alternatives]
     outcome: Outcome
     reason: Message | None
     """Why it is asked again or ignored; None for a call that is taken."""

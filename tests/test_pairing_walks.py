@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import replace
 
 import pytest
 
@@ -71,8 +70,7 @@ class Nudged(Walk):
     def _alternatives(self, call: Call) -> tuple[Alternative, ...]:
         made = super()._alternatives(call)
         return tuple(
-            replace(
-                each,
+            each._replace(
                 probability=math.nextafter(each.probability, float((call.number + place) % 3 > 0)),
             )
             for place, each in enumerate(made)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import json
 import pickle
 import tracemalloc
 
@@ -10,13 +11,13 @@ import pytest
 from pydantic import ValidationError
 
 from calllog.spoken import Parser
-from calllog.values import Alternative, Call, Kind
+from calllog.values import Alternative, Alternatives, Call, Kind
 from tests.crew import Crew
 
 LIKELY = 40
 """Alternatives of a call of the demo, on average."""
 CALLS = 500
-MOST_BYTES = 8_000
+MOST_BYTES = 2_500
 """Of a call; where alternatives were models, it was 26,000, and eight hours of a crew that never
 rests took 478 MB (`tests.bench.bench_endurance`)."""
 
@@ -53,13 +54,41 @@ def test_a_copy_of_a_call_says_for_itself_what_it_states(call: Call) -> None:
     assert "is_live" not in stated.model_fields_set
 
 
-def test_an_alternative_is_as_strict_as_any_value() -> None:
+@pytest.mark.parametrize(
+    ("field", "value", "said"),
+    [
+        ("kind", "fraction", "kind"),
+        ("value", 10**13, "value"),
+        ("probability", "0.5", "probability"),
+    ],
+)
+def test_an_alternative_is_as_strict_as_any_value(
+    call: Call, field: str, value: object, said: str
+) -> None:
     """It touches disk."""
-    heard = Alternative(text="forty two", kind=Kind.FRACTION, value=42, probability=0.5)
-    assert pickle.loads(pickle.dumps(heard)) == heard  # noqa: S301 - as it comes from a worker
-    with pytest.raises(ValidationError, match="kind"):
-        Alternative(text="x", kind="fraction", value=1, probability=1.0)  # type: ignore[arg-type]
-    with pytest.raises(ValidationError, match="more"):
-        Alternative(text="x", kind=Kind.FRACTION, value=1, probability=1.0, more=1)  # type: ignore[call-arg]
-    with pytest.raises(AttributeError):
-        heard.value = 43  # type: ignore[misc]
+    fields = call.alternatives[0]._asdict() | {field: value}
+    with pytest.raises(ValidationError, match=said):
+        Call.model_validate(dict(call) | {"alternatives": (Alternative(**fields),)})
+
+
+def test_a_file_states_just_the_fields_of_an_alternative(call: Call) -> None:
+    """No more of them, and none is missing."""
+    whole = call.model_dump(mode="json")
+    for spoilt in ({"more": 1}, {"text": None}):
+        one = {key: what for key, what in (whole["alternatives"][0] | spoilt).items() if what}
+        with pytest.raises(ValidationError, match=next(iter(spoilt))):
+            Call.model_validate_json(json.dumps(whole | {"alternatives": [one]}))
+
+
+def test_alternatives_come_back_as_they_were(call: Call) -> None:
+    """In order, out of a journal and out of a worker, each like what was heard."""
+    heard = tuple(call.alternatives)
+    read = Call.model_validate_json(call.model_dump_json())
+    assert isinstance(read.alternatives, Alternatives)
+    assert (tuple(read.alternatives), len(read.alternatives)) == (heard, LIKELY)
+    assert (read.alternatives[3], read.alternatives[-2:]) == (heard[3], heard[-2:])
+    assert pickle.loads(pickle.dumps(read)) == read  # noqa: S301 - as it comes from a worker
+    assert (read, hash(read.alternatives)) == (call, hash(heard))
+    assert Call.model_validate(dict(read)).alternatives is read.alternatives
+    assert repr(read.alternatives) == repr(heard)
+    assert read.alternatives != heard[1:]

@@ -22,7 +22,7 @@ import sys
 import zlib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -181,9 +181,9 @@ def understood(
     for hypothesis in hypotheses:
         alone = understand(parser, (hypothesis,), expects, LIMIT).alternatives[0]
         key = (alone.kind, hypothesis.text if alone.value is None else alone.value)
-        first = listed.get(key, replace(alone, probability=0.0))
+        first = listed.get(key, alone._replace(probability=0.0))
         total = first.probability + hypothesis.probability
-        listed[key] = replace(first, probability=total)
+        listed[key] = first._replace(probability=total)
     likely = sorted(listed.values(), key=lambda each: -each.probability)
     return HeardCall(
         heard.outcome,
