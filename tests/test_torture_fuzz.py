@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import io
+import json
 import struct
-from collections.abc import Callable
+import subprocess
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -33,6 +36,7 @@ from calllog.wording import Words
 from tests.catalogues import messages_in
 from tests.crew import settings as line
 from tests.tapes import METRIC
+from tests.torture.fuzz import __main__ as fuzzing
 from tests.torture.fuzz import page
 from tests.torture.fuzz.target import Draw, Target
 from tests.torture.fuzz.targets import TARGETS
@@ -219,3 +223,28 @@ def test_phone_that_hangs_up_in_the_middle_is_no_fault() -> None:
     """An order that breaks off leaves nothing behind, and no error in the page's process."""
     head, line = len(page.LINES), page.LINES.index(b"POST /api/order HTTP/1.1\r\n")
     page.connect(bytes((1, line, head, head + 1, head + 2, head + 3, head + 4, head + 6, 41)))
+
+
+def test_a_target_that_came_to_its_end_is_not_fuzzed_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As often as was asked; one that was broken off, or is asked more of, is."""
+    begun: list[str] = []
+    is_broken_off = True
+
+    def fuzzed(command: Sequence[str], **_: object) -> SimpleNamespace:
+        cases, folder = map(str, command[-2:])
+        begun.append(cases)
+        if not is_broken_off:
+            counted = {"tried": int(cases), "failed": {"ValueError in x.py line 1": 2}}
+            (Path(folder) / "result.json").write_text(json.dumps(counted), "utf-8")
+        return SimpleNamespace(returncode=9)
+
+    monkeypatch.setattr(fuzzing, "FOLDER", tmp_path)
+    monkeypatch.setattr(subprocess, "run", fuzzed)
+    assert "ended with 9" in fuzzing.fuzz(TARGETS[0], 10).note
+    is_broken_off = False
+    found = [fuzzing.fuzz(TARGETS[0], cases) for cases in (10, 10, 20)]
+    assert begun == ["10", "10", "20"]
+    assert [(each.tried, each.survived) for each in found] == [(10, 8), (10, 8), (20, 18)]
+    assert "line 1: 2" in found[1].note
