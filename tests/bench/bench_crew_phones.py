@@ -29,6 +29,7 @@ from statistics import median, quantiles
 from typing import Any
 
 import numpy as np
+from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import sync_playwright
 
 from calllog.phone.crew import CrewPhones
@@ -88,7 +89,11 @@ def page_weight() -> dict[str, Any]:
             context = crew.screen(crew.browse("head", spoken([CLIP], Path(folder) / "head.wav")))
 
             def count(response: Any) -> None:  # noqa: ANN401 - Playwright's own
-                got[response.url.rpartition("127.0.0.1:")[2]] = len(response.body())
+                try:
+                    size = len(response.body())
+                except PlaywrightError:  # the page has gone on since
+                    size = int(response.headers["content-length"])
+                got[response.url.rpartition("127.0.0.1:")[2]] = size
 
             context.on("response", count)
             crew.pair(context, "head", "Ash")
