@@ -1,7 +1,7 @@
 """Fuzz every target: ``python -m tests.torture.fuzz [COUNT]``; COUNT cases in all, shared out.
 
-A target that came to its end is not fuzzed again with so many cases before the program or the
-fuzzer has changed: all take an hour of two cores, and what is broken off goes on.
+A target that came to its end without a fault is not fuzzed again with so many cases before the
+program or the fuzzer has changed: all take an hour of two cores, and what is broken off goes on.
 """
 
 from __future__ import annotations
@@ -40,8 +40,10 @@ def fuzz(target: Target, cases: int) -> Tally:
         ).returncode
     if not (folder / RESULT).exists():
         return Tally(target.name, cases, 0, note=f"the fuzzer ended with {code}, see {folder}")
-    ended.write_text(now, "utf-8")
-    return _counted(target, folder)
+    counted = _counted(target, folder)
+    if counted.passed:
+        ended.write_text(now, "utf-8")
+    return counted
 
 
 def _now(cases: int) -> str:
