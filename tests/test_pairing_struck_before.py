@@ -21,9 +21,11 @@ STRUCK = (*TAKE, STRIKE)
 ASKED = ["struck-before"]
 
 
-def live(parser: Parser, style: Style = Style.ADD, edition: int = EDITION) -> Crew:
+def live(
+    parser: Parser, style: Style = Style.ADD, edition: int = EDITION, *, gap_s: float = 30.0
+) -> Crew:
     """A crew that hears what follows, half a minute between two calls."""
-    return Crew(parser, settings(style, pairing=edition), is_live=True, gap_s=30.0)
+    return Crew(parser, settings(style, pairing=edition), is_live=True, gap_s=gap_s)
 
 
 @pytest.mark.parametrize("words", ["h: eight two", "h: point eight two", "h: fifteen eight two"])
@@ -40,6 +42,38 @@ def test_said_another_way_or_typed_it_is_taken(parser: Parser, answer: str) -> N
     assert (crew.codes, crew.state.parts.fraction) == (ASKED, 82)
     crew.say(SWITCH, "h: fifteen", "r: eight two")
     assert (crew.lengths, crew.codes) == ([15.82], ASKED)
+
+
+def test_a_mark_of_one_figure_is_taken_when_it_is_said_once_more(parser: Parser) -> None:
+    """Nothing else can be said for it, and not every crew has keys; then it counts as any."""
+    crew = live(parser, gap_s=8.0).say("r: six", STRIKE, "r: six")
+    assert (crew.codes, crew.state.parts.whole) == (["struck-figure"], None)
+    crew.say("r: six", "h: eight two", SWITCH, "h: six", "r: eight two")
+    assert (crew.lengths, crew.codes) == ([6.82], ["struck-figure"])
+
+
+def test_a_mark_of_one_figure_that_was_asked_before_it_was_struck_is_asked_anew(
+    parser: Parser,
+) -> None:
+    """The answer to "is six a call?" says nothing of the six that was struck since."""
+    crew = live(parser, gap_s=4.0).hear("r: six 0.8", "r: six 0.8").say(STRIKE, "r: six")
+    assert crew.codes == ["lone-word", "struck-figure"]
+    assert crew.state.parts.whole is None
+
+
+@pytest.mark.parametrize("answer", ["h: six", "r: sixty", "r: five"])
+def test_a_mark_of_one_figure_is_confirmed_by_whoever_called_it(
+    parser: Parser, answer: str
+) -> None:
+    """Not by the other one, to whom it is another number's question; another number is none."""
+    crew = live(parser, gap_s=8.0).say("r: six", STRIKE, "r: six", answer)
+    assert crew.state.parts.whole != 600
+
+
+def test_by_edition_5_a_mark_of_one_figure_was_never_taken_again(parser: Parser) -> None:
+    """An old journal leads to the pulls that it led to."""
+    crew = live(parser, edition=5, gap_s=8.0).say("r: six", STRIKE, "r: six", "r: six", "r: six")
+    assert (crew.codes, crew.state.parts.whole) == (ASKED * 3, None)
 
 
 def test_another_number_is_taken_unasked(parser: Parser) -> None:
@@ -120,4 +154,10 @@ def test_the_crew_is_told_what_to_do(parser: Parser) -> None:
     assert [ENGLISH.question(asked), ENGLISH.short_question(asked)] == [
         "heard eight two again, which was struck; say it another way, or type it",
         "eight two was struck; say it another way, or type it",
+    ]
+    crew = live(parser).say("r: six", STRIKE, "r: six")
+    asked = next(each for each in reversed(crew.followed) if isinstance(each, Question))
+    assert [ENGLISH.question(asked), ENGLISH.short_question(asked)] == [
+        "heard six again, which was struck; say it again if it is right, or type it",
+        "six was struck; say it again if it is right, or type it",
     ]

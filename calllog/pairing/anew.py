@@ -13,12 +13,12 @@ from calllog.pairing.asking import TAKE_OR_CHECK, says_both_parts
 from calllog.pairing.booking import Rules, Step, ask, refuse, voids
 from calllog.pairing.changed import replace
 from calllog.pairing.differing import overrule
-from calllog.pairing.doubtful import is_said_again
 from calllog.pairing.parts import Parts
 from calllog.pairing.places import Option
 from calllog.pairing.placing import noted_anew
 from calllog.pairing.proposal import FULL_TAPE, propose
 from calllog.pairing.roles import told
+from calllog.pairing.said_again import is_said_again
 from calllog.pairing.state import State
 from calllog.pairing.striking import ASKS_SINCE, called_now, replayed, without
 from calllog.pairing.table import Phase

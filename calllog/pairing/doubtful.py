@@ -16,11 +16,11 @@ from collections.abc import Callable
 
 from calllog.pairing.booking import Step, ask, voids
 from calllog.pairing.changed import replace
-from calllog.pairing.edition import HEARS_AGAIN_SINCE
 from calllog.pairing.proposal import FULL_TAPE, plain
 from calllog.pairing.roles import CALLER, expecting
+from calllog.pairing.said_again import OPENING, is_alike, is_said_again
 from calllog.pairing.state import State
-from calllog.pairing.struck_before import was_struck
+from calllog.pairing.struck_before import has_other_words, was_struck
 from calllog.pairing.table import Phase
 from calllog.values import NUMBERS, Call, Kind, Message, Outcome, message
 
@@ -34,11 +34,6 @@ SHORT_FEET = frozenset({1, 2, 3, 4, 5, 6, 8, 9, 10, 12})
 """Marks whose English names have one syllable; the Spanish ones that do are among them."""
 LONE_WORDS = 2
 """The name of a mark, and who calls it: "head six"."""
-AGAIN_WITHIN_S = 20.0
-"""What is said again so soon answers the question."""
-UNASKED_S = 1.0
-"""What begins so soon after a call was said before its question was heard."""
-TEN = 10
 REPEAT_WITHIN_S = 10.0
 """A number said again so soon after the call that completed its pull may be meant for that pull; to
 carry the tape to the next one takes longer (common practice, no published source)."""
@@ -50,7 +45,6 @@ who called last; from the end of that call."""
 LITTLE = 3
 OVERLAP = 0.5
 """Calls on two microphones are one where they share so much of the shorter one's time."""
-OPENING = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.NUMBER})
 Strike = Callable[[State], Step]
 
 
@@ -89,7 +83,7 @@ def is_same_event(first: Call, second: Call, one: int) -> bool:
         return False
     shared_s = min(first.end_s, second.end_s) - max(first.start_s, second.start_s)
     shorter_s = min(first.end_s - first.start_s, second.end_s - second.start_s)
-    return shared_s > 0.0 and shared_s >= OVERLAP * shorter_s and _is_alike(first, second, one)
+    return shared_s > 0.0 and shared_s >= OVERLAP * shorter_s and is_alike(first, second, one)
 
 
 def _one_event(state: State, first: Call, second: Call, strike: Strike) -> Step:
@@ -124,7 +118,7 @@ def _ask(state: State, call: Call, asks: Message) -> Step:
 def _why_asked(state: State, call: Call) -> str | None:
     """Tell what is asked of a call; None where nothing is."""
     if call.kind in NUMBERS and was_struck(state, call):
-        return "struck-before"
+        return "struck-before" if has_other_words(state, call) else "struck-figure"
     return None if is_said_again(state, call) else _why_new(state, call)
 
 
@@ -135,29 +129,6 @@ def _why_new(state: State, call: Call) -> str | None:
     if call.kind not in OPENING:
         return None
     return _about_last(state, call) or ("lone-word" if _is_lone(state, call) else None)
-
-
-def is_said_again(state: State, call: Call) -> bool:
-    """Tell whether a call answers the question whether it is one.
-
-    A full tape does not once something else of its pull was called: then it is none.
-    """
-    asked = state.asked_first
-    if asked is None or (call.source, call.role) != (asked.source, asked.role):
-        return False
-    if call.name == FULL_TAPE and any(each.number > asked.number for each in state.history):
-        return False
-    is_soon = call.start_s - asked.start_s <= AGAIN_WITHIN_S
-    if state.settings.pairing >= HEARS_AGAIN_SINCE and _goes_on(asked, call, state):
-        return False
-    return is_soon and _is_alike(asked, call, state.settings.unit.counts)
-
-
-def _goes_on(asked: Call, call: Call, state: State) -> bool:
-    """Tell whether a figure follows another so soon that it answers nothing: "six", "six"."""
-    one = state.settings.unit.counts
-    are_figures = all(each.kind in OPENING and plain(each, one) < TEN for each in (asked, call))
-    return are_figures and call.start_s - asked.end_s <= UNASKED_S
 
 
 def _is_lone(state: State, call: Call) -> bool:
@@ -204,8 +175,8 @@ def _about_last(state: State, call: Call) -> str | None:
         return None
     one = state.settings.unit.counts
     said = (each for each in before.history if each.number not in before.struck)
-    is_echo = any(_is_alike(each, call, one) for each in said if each.kind in NUMBERS)
-    within_s = REPEAT_WITHIN_S if _is_alike(last, call, one) else ECHO_WITHIN_S
+    is_echo = any(is_alike(each, call, one) for each in said if each.kind in NUMBERS)
+    within_s = REPEAT_WITHIN_S if is_alike(last, call, one) else ECHO_WITHIN_S
     if is_echo and call.start_s - last.start_s <= within_s:
         return "again-or-next-pull"
     since_s = call.start_s - last.end_s
@@ -236,13 +207,3 @@ def _last_number(state: State) -> Call | None:
 def _last_name(state: State) -> str:
     last = _last_number(state)
     return "" if last is None else last.name
-
-
-def _is_alike(first: Call, second: Call, one: int) -> bool:
-    """Tell whether two calls say the same, whichever part it was taken for."""
-    if first.text and first.text == second.text:
-        return True
-    if first.kind not in NUMBERS or second.kind not in NUMBERS:
-        return False
-    is_reading = [each.kind is Kind.READING for each in (first, second)]
-    return is_reading[0] is is_reading[1] and plain(first, one) == plain(second, one)

@@ -8,7 +8,7 @@ were booked from it. Whatever changes what follows from the same calls asks the 
 from calllog.decoding import CALIBRATIONS
 from calllog.values import LineSettings
 
-EDITION = 5
+EDITION = 6
 """The newest edition; a new line is begun with it. 0 is that of journals that do not say."""
 CONFIRMS_SINCE = 3
 """The edition from which nothing is taken against what is known until the crew confirms it."""
@@ -17,6 +17,8 @@ HEARS_AGAIN_SINCE = 4
 called apart are one number, and a pull to be measured again is left by a second word."""
 ASKS_STRUCK_SINCE = 5
 """The edition from which a number that was struck is asked before the same pull takes it again."""
+SAYS_FIGURES_AGAIN_SINCE = 6
+"""The edition from which a mark of one figure that was struck and is asked counts said again."""
 
 
 def unknown_edition(settings: LineSettings) -> str:

@@ -3,6 +3,8 @@
 Who is misheard strikes what was heard and says the number again, and is often misheard in the same
 way: each time the crew would have to notice anew. So what was struck is not taken in that pull in
 the same words, whoever says them. Said another way ("eighty-two" for "eight two") or typed, it is.
+A mark of one figure has no other words: it is taken if it is said once more after it was asked
+(edition 6), since a crew without a keypad could never record it.
 
 From edition 5 of the pairing (decision 110). Who was recorded cannot answer, and is not asked.
 """
@@ -11,8 +13,9 @@ from collections.abc import Iterable
 
 from calllog.pairing.booking import Step
 from calllog.pairing.changed import replace
-from calllog.pairing.edition import ASKS_STRUCK_SINCE
+from calllog.pairing.edition import ASKS_STRUCK_SINCE, SAYS_FIGURES_AGAIN_SINCE
 from calllog.pairing.proposal import plain
+from calllog.pairing.said_again import is_figure, is_said_again
 from calllog.pairing.state import State
 from calllog.values import NUMBERS, Call, Kind, Outcome, Void
 
@@ -20,10 +23,26 @@ from calllog.values import NUMBERS, Call, Kind, Outcome, Void
 def was_struck(state: State, call: Call) -> bool:
     """Tell whether a call says what was struck in this pull, in the same words."""
     is_asked = state.settings.pairing >= ASKS_STRUCK_SINCE and call.is_live and not call.is_keyed
-    return is_asked and any(
-        _says(call, each, state.settings.unit.counts) and _is_worded_alike(call, each)
+    struck = [
+        each.number
         for each in state.taken_back
-    )
+        if _says(call, each, state.settings.unit.counts) and _is_worded_alike(call, each)
+    ]
+    return is_asked and bool(struck) and not _is_confirmed(state, call, max(struck))
+
+
+def has_other_words(state: State, call: Call) -> bool:
+    """Tell whether a number can be said another way: a mark of one figure cannot."""
+    is_new = state.settings.pairing >= SAYS_FIGURES_AGAIN_SINCE
+    return not is_new or call.kind is Kind.FRACTION or not is_figure(call, state)
+
+
+def _is_confirmed(state: State, call: Call, struck: int) -> bool:
+    """Tell whether a call says again what has no other words and was asked since it was struck."""
+    asked = state.asked_first
+    if has_other_words(state, call) or asked is None or asked.number < struck:
+        return False
+    return is_said_again(state, call)
 
 
 def keep_struck(before: State, call: Call, done: Step) -> Step:

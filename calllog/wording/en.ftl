@@ -154,6 +154,8 @@ mended-or-next-pull = { $said } for the pull before, or the next pull? strike th
     .short = { $said }: for the one before, or next?
 struck-before = heard { $said } again, which was struck; say it another way, or type it
     .short = { $said } was struck; say it another way, or type it
+struck-figure = heard { $said } again, which was struck; say it again if it is right, or type it
+    .short = { $said } was struck; say it again if it is right, or type it
 which-pull = { $about ->
     [next] pull { $pull } was { HUNDREDTHS($before) }; is this the next pull? say next pull, or strike that
    *[again] pull { $pull } was { HUNDREDTHS($before) }; is { HUNDREDTHS($reading) } that pull? call the whole reading, or strike that

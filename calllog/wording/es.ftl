@@ -162,6 +162,8 @@ mended-or-next-pull = ¿{ $said } para el tramo anterior, o para el siguiente? t
     .short = ¿{ $said } para el anterior, o el siguiente?
 struck-before = oí { $said } otra vez, y eso fue tachado; dígalo de otro modo, o tecléelo
     .short = { $said } fue tachado; dígalo de otro modo, o tecléelo
+struck-figure = oí { $said } otra vez, y eso fue tachado; si es así, repítalo, o tecléelo
+    .short = { $said } fue tachado; si es así, repítalo, o tecléelo
 which-pull = { $about ->
     [next] el tramo { $pull } fue { HUNDREDTHS($before) }; ¿es el siguiente? digan siguiente tramo, o tache eso
    *[again] el tramo { $pull } fue { HUNDREDTHS($before) }; ¿{ HUNDREDTHS($reading) } es el mismo? digan la lectura entera, o tache eso

@@ -871,6 +871,15 @@ class Day:
         _, part, length = self._said_last
         self._type(part, length)
 
+    def confirm_or_type(self, question: Question, marks: Marks) -> None:
+        """Say again what was heard right though it was struck; type what was misheard."""
+        asked, (person, part, length) = self.state.asked_first, self._said_last
+        if asked is None or _digits(asked) != self._values(length)[0]:
+            self.type_it(question, marks)
+            return
+        self._now_s += 1.5  # it hears the question out
+        self._say(person, part, length)
+
     def call_both_again(self, _question: Question, marks: Marks) -> None:
         """Call the foot and the hundredths again."""
         for person, part in self._parts():
@@ -914,6 +923,7 @@ ANSWERS: dict[str, Reply] = {
     "which-pull": Day.tell_pull,
     "mended-or-next-pull": Day.mend,
     "struck-before": Day.type_it,
+    "struck-figure": Day.confirm_or_type,
     "keyed-and-heard": Day.pass_over,
     "stop-stands": Day.pass_over,
 }
