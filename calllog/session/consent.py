@@ -22,6 +22,8 @@ OVERDUE, NOT_FOR = message("sound-overdue"), message("sound-not-for-reader")
 WORN = (Role.HEAD, Role.REAR)
 """What a microphone that serves both is worn by."""
 
+Worn = tuple[Role, tuple[str, ...]]
+"""Whose microphone it was, and the persons who wore it."""
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]
 KeptFile = Annotated[
     str, StringConstraints(pattern=r"^(audio/[0-9]{1,12}\.flac|remarks/[0-9]{1,12}\.json)$")
@@ -114,9 +116,11 @@ class Voices:
     """Who wears the head's and the rear's microphone."""
     roles: dict[str, tuple[Role, ...]] = field(default_factory=dict)
     """Who wears each channel's microphone, by the name of the recording or sitting."""
-    heard: dict[int, tuple[Role, tuple[str, ...]]] = field(default_factory=dict)
+    heard: dict[int, Worn] = field(default_factory=dict)
     """For each call whose sound is kept: whose microphone it was, and the persons who wore it."""
     removed: list[Removed] = field(default_factory=list)
+    _worn: dict[Worn, Worn] = field(default_factory=dict)
+    """What is said of many calls, once."""
 
     def agree(self, consent: Consent) -> None:
         """Follow a consent, or its withdrawal."""
@@ -157,7 +161,8 @@ class Voices:
         is_known = channel.isascii() and channel.isdigit() and 0 < int(channel) <= len(roles)
         role = roles[int(channel) - 1] if is_known else call.role
         names = (name for each in _worn_by(role) for name in self.wearers.get(each, ()))
-        self.heard[call.number] = role, tuple(dict.fromkeys(names))
+        worn = role, tuple(dict.fromkeys(names))
+        self.heard[call.number] = self._worn.setdefault(worn, worn)
 
     def of(self, person: str) -> tuple[int, ...]:
         """Find the calls whose sound is that of a person; of a role, as ``head``, by that name."""

@@ -47,6 +47,7 @@ from calllog.session.consent import (
 )
 from calllog.session.format_1 import FORMAT as FORMAT_1
 from calllog.session.format_1 import content_in_format_1
+from calllog.session.hashes import EntryHashes
 from calllog.session.kinds import (
     FOLLOWS,
     EngineUsed,
@@ -176,7 +177,7 @@ class Replay:
     """Sequence and kind of each entry after the first sign-off that is none itself, nor a stamp."""
     stamps: list[Stamp] = field(default_factory=list)
     """What authorities saw when, as their time stamps say; not checked here."""
-    hashes: dict[int, str] = field(default_factory=dict)
+    hashes: EntryHashes = field(default_factory=EntryHashes)
     """Hash of each entry, by its sequence."""
     rescued: list[tuple[str, Rescue]] = field(default_factory=list)
     """When the entries so far were carried over from a damaged job, and what of them."""
@@ -398,7 +399,7 @@ class Replay:
         follows = known_kind(entry).follows
         value = None if follows else read_body(entry)
         self.origin = self.origin or entry.hash
-        self.hashes[entry.sequence] = entry.hash
+        self.hashes.add(entry.sequence, entry.hash)
         if self.signed and not isinstance(value, SignOff | Stamp):
             self.since_signed.append((entry.sequence, entry.kind))
         if value is None:
