@@ -294,7 +294,7 @@ def _page(
         has_clips=bool(job.material.clips),
         policies=tuple(dict.fromkeys(each for line in lines for each in line.policies))
         or (summary.header.book_policy,),
-        last_entry=len(summary.replay.hashes),
+        last_entry=summary.replay.hashes.last,
         zones=job.zones,
         sheet=sheet,
     )
