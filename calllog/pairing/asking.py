@@ -26,17 +26,22 @@ class Answer:
 
 def ask_again(state: State, doubt: Doubt, after: str = "") -> tuple[State, Question]:
     """Ask the one who called it to say a call again; the command `after` waits for the answer."""
-    parts = _asked_parts(state, is_take=doubt.is_take)
-    asked = Asked(doubt.is_take, doubt.part, Role.UNSAID, after)
+    waiting = wait_for(state, Asked(doubt.is_take, doubt.part, Role.UNSAID, after))
+    asked = waiting.asked[-1]
+    asks = awaited(asked, is_last=doubt.asked > 0)
+    return waiting, Question(pull=state.pull, role=asked.role, asks=asks)
+
+
+def wait_for(state: State, asked: Asked) -> State:
+    """Wait for a part to be said again by the one who called it; that is the last one `asked`."""
+    parts = _asked_parts(state, is_take=asked.is_take)
     stated = {each.call for each in parts.stated if each.part in asked.parts}
     role = next(
         (each.role for each in reversed(state.history) if each.number in stated), Role.UNSAID
     )
     asked = replace(asked, role=role)
     phase = TRANSITIONS[state.phase, Signal.UNSURE]
-    waiting = replace(state, phase=phase, asked=(*state.asked, asked), awaiting=asked)
-    asks = awaited(asked, is_last=doubt.asked > 0)
-    return waiting, Question(pull=state.pull, role=role, asks=asks)
+    return replace(state, phase=phase, asked=(*state.asked, asked), awaiting=asked)
 
 
 def awaited(asked: Asked, *, is_last: bool = False) -> Message:

@@ -19,6 +19,7 @@ from calllog.pairing.signatures import Blunder, blunder_between
 from calllog.pairing.state import State, Stop, StyleKnown, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.pairing.tape_style import CHECK, ask_style, matters, unconfirmed
+from calllog.pairing.typed_before import ask_typed
 from calllog.pairing.weighing import weigh
 from calllog.units import reading_ft
 from calllog.values import (
@@ -234,6 +235,8 @@ def compare(state: State, take: Observation) -> Step:
             findings=(*state.findings, unsure),
         )
         return Step(stopped, (unsure,))
+    if _can_answer(state) and (asking := ask_typed(state)):
+        return Step(asking[0], (asking[1],))
     if matters(state) and _can_answer(state):
         waiting, question = ask_style(state, CHECK)
         return Step(waiting, (question,))

@@ -23,6 +23,7 @@ from calllog.pairing.stops import has_not_gone_on, strike_live
 from calllog.pairing.striking import ASKS_SINCE
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.turns import status
+from calllog.pairing.typed_before import typed_parts
 from calllog.values import (
     NUMBERS,
     Booking,
@@ -106,6 +107,7 @@ def again(state: State, rules: Rules) -> Step:
         history=stated,
         between=between,
         struck=frozenset(),
+        typed=typed_parts(state),
         superseded=(*state.superseded, *(each for each in differing if each is not None)),
         places=expecting(state.holder, state.habit) if is_anew else state.places,
         waiting=None,

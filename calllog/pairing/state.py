@@ -116,6 +116,9 @@ class State:
     """A call that was asked whether it is one (see `calllog.pairing.doubtful`)."""
     taken_back: tuple[Call, ...] = ()
     """The numbers that the crew struck in this pull (see `calllog.pairing.struck_before`)."""
+    typed: tuple[tuple[str, int], ...] = ()
+    """Parts that were typed of this pull before it was measured again [least counts], until one is
+    asked (see `calllog.pairing.typed_before`)."""
     last: Call | None = None
     """What was heard last and is no talk, to know it on the other microphone."""
     opening: State | None = None

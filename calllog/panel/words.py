@@ -24,7 +24,7 @@ from calllog.wording.catalogue import Words
 MARKS = {Outcome.CALL: " ", Outcome.ASK: "?", Outcome.IGNORED: "·"}
 AMOUNTS = frozenset({"temperature", "tension", "rise", "hold"})
 """Conditions whose amount is a number to be read; the others' amounts stand for words."""
-NAMING = frozenset({"say-again", "say-again-or-type"})
+NAMING = frozenset({"say-again", "say-again-or-type", "typed-before"})
 """Questions that say by themselves who is asked."""
 
 

@@ -37,6 +37,17 @@ say-again-or-type = { $role ->
     [take] {" "}of the first
    *[check] {""}
   }
+typed-before = { $role ->
+    [head] head,{" "}
+    [rear] rear,{" "}
+   *[unsaid] {""}
+  }{ $part ->
+    [whole] { WHOLE($value) } was typed for this pull before; say again or type { $unit ->
+        [metre] the whole meter
+       *[foot] the whole foot
+      }
+   *[fraction] { SAID($value) } was typed for this pull before; say again or type the hundredths
+  }
 states-no-condition = that states no condition
 less-than-nothing = { WHOLE($whole) } minus { SAID($fraction) } hundredths is less than zero
 both-parts-again = { $why }; say both parts again

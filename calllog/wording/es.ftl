@@ -36,6 +36,17 @@ say-again-or-type = { $role ->
     [take] {" "}de la primera
    *[check] {""}
   }
+typed-before = { $role ->
+    [head] delantero,{" "}
+    [rear] trasero,{" "}
+   *[unsaid] {""}
+  }{ $part ->
+    [whole] { WHOLE($value) } se tecleó antes para este tramo; repita o teclee { $unit ->
+        [metre] el metro entero
+       *[foot] el pie entero
+      }
+   *[fraction] { SAID($value) } se tecleó antes para este tramo; repita o teclee las centésimas
+  }
 states-no-condition = eso no indica ninguna condición
 less-than-nothing = { WHOLE($whole) } menos { SAID($fraction) } centésimas es menos que nada
 both-parts-again = { $why }; repitan las dos partes

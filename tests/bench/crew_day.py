@@ -846,7 +846,7 @@ class Day:
         if is_take and self.is_checking:
             length = self.present.take.length
         part = str(facts["part"])
-        if question.asks.code == "say-again-or-type":
+        if question.asks.code in {"say-again-or-type", "typed-before"}:
             self._type(part, length)
             return
         by = self.foot_by if part == "whole" else OTHER[self.foot_by]
@@ -916,6 +916,7 @@ Reply = Callable[[Day, Question, Marks], None]
 ANSWERS: dict[str, Reply] = {
     "say-again": Day.say_part_again,
     "say-again-or-type": Day.say_part_again,
+    "typed-before": Day.say_part_again,
     "who-holds-whole": Day.tell_holder,
     "call-both-again": Day.call_both_again,
     "same-as-other-part": Day.call_in_one,
