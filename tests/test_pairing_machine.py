@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calllog.pairing import Phase
+from calllog.pairing import EDITION, Phase
 from calllog.spoken import Parser
 from calllog.values import (
     Booking,
@@ -118,6 +118,21 @@ def test_repeated_booked_reading_is_a_new_pull_after_a_while(parser: Parser) -> 
     """The same full reading long after the booking opens the next pull: pulls may be alike."""
     crew = Crew(parser, gap_s=30.0).say(*AGREED, "r: fifteen forty two")
     assert crew.state.phase is Phase.TAKEN
+
+
+@pytest.mark.parametrize("spoken", ["h: fifteen forty two", "h: fifteen forty three"])
+@pytest.mark.parametrize("edition", [5, EDITION])
+def test_reading_of_a_check_within_tolerance_or_of_its_take_repeats_the_pull(
+    parser: Parser, spoken: str, edition: int
+) -> None:
+    """Whoever says what was recorded begins no pull: until edition 5 it did, where the check was
+    off by a hundredth, and the pull was recorded twice.
+    """
+    line = settings(pairing=edition, tolerance=1)
+    crew = Crew(parser, line).say(*AGREED[:-1], "r: forty three", spoken)
+    is_taken = edition == 5 and spoken.endswith("two")  # noqa: PLR2004 - the edition before
+    assert (crew.lengths, crew.state.pull) == ([15.42], 2)
+    assert (crew.state.phase is Phase.TAKEN) is is_taken
 
 
 def test_full_tapes_in_a_row_are_pulls_of_their_own(parser: Parser) -> None:

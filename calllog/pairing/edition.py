@@ -19,6 +19,9 @@ ASKS_STRUCK_SINCE = 5
 """The edition from which a number that was struck is asked before the same pull takes it again."""
 SAYS_FIGURES_AGAIN_SINCE = 6
 """The edition from which a mark of one figure that was struck and is asked counts said again."""
+KNOWS_TAKE_SINCE = 6
+"""The edition from which who says the take of a pull just recorded repeats it, too, where the check
+was near it."""
 ASKS_TYPED_SINCE = 6
 """The edition from which a part is asked that was typed otherwise before the pull was measured
 again."""

@@ -1,5 +1,6 @@
 """A number called in, the parts of an observation that it states out, or a question; pure."""
 
+from calllog.pairing.edition import KNOWS_TAKE_SINCE
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import State
 from calllog.tape import PARTED
@@ -142,6 +143,8 @@ def repeats_booked(state: State, call: Call) -> bool:
     values = (
         {before.parts.raw, length_of(before, before.parts)} if before.parts.is_complete else set()
     )
+    if state.settings.pairing >= KNOWS_TAKE_SINCE and before.take is not None:
+        values |= {before.take_parts.raw, before.take.length}
     return (
         last is not None
         and call.value in values
