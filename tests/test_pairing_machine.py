@@ -125,12 +125,10 @@ def test_repeated_booked_reading_is_a_new_pull_after_a_while(parser: Parser) -> 
 def test_reading_of_a_check_within_tolerance_or_of_its_take_repeats_the_pull(
     parser: Parser, spoken: str, edition: int
 ) -> None:
-    """Whoever says what was recorded begins no pull: until edition 5 it did, where the check was
-    off by a hundredth, and the pull was recorded twice.
-    """
+    """Whoever says what was recorded begins no pull; by edition 5 it was recorded twice then."""
     line = settings(pairing=edition, tolerance=1)
     crew = Crew(parser, line).say(*AGREED[:-1], "r: forty three", spoken)
-    is_taken = edition == 5 and spoken.endswith("two")  # noqa: PLR2004 - the edition before
+    is_taken = edition == 5 and spoken.endswith("two")
     assert (crew.lengths, crew.state.pull) == ([15.42], 2)
     assert (crew.state.phase is Phase.TAKEN) is is_taken
 
